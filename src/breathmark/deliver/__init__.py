@@ -1,0 +1,1 @@
+"""One module per thing that comes out, behind one writer protocol."""

@@ -1,0 +1,1 @@
+"""Totals per muscle and side, the guidance they are compared with, fitting to a length."""

@@ -1,0 +1,1 @@
+"""Reading back what came out and holding it against the plan."""

@@ -1,0 +1,1 @@
+"""What people write: the model, reading YAML into it, the library, the patient's changes."""

@@ -1,0 +1,1 @@
+"""The plan: blocks, intervals, cue placement, and the Session on one integer clock."""

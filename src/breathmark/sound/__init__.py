@@ -1,0 +1,1 @@
+"""Tones, the breathing sound, the mix, loudness."""

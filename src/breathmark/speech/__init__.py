@@ -1,0 +1,1 @@
+"""Text made speakable, voice profiles, engines (one module each), the clip store."""
