@@ -4,7 +4,7 @@
 pyproject.toml wants it, and otherwise makes it so.  Two scripts started together
 wait for each other; an interrupted attempt is noticed and begun again.
 
-The module loads under any Python 3.7 or newer, so that :func:`require_python` can
+The module loads under any Python 3.8 or newer, so that :func:`require_python` can
 say what is missing instead of a traceback.
 """
 
