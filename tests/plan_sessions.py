@@ -250,7 +250,7 @@ def many_exercises(count: int = 30, *, end_s: float = 3661, each: int = 1) -> Se
         sketch.lead_in(20, name, "Get ready.")
         for number in range(1, each + 1):
             _work(sketch, index, number)
-        sketch.rest(15)
+        sketch.rest(40)
         sketch.chapter(name, index)
     sketch.closing(end_s, "Well done.")
     return sketch.finished("The long one")

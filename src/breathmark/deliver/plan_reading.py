@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import enum
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any, NoReturn, TypeVar
+from typing import Any, NoReturn, TypeGuard, TypeVar
 
 from breathmark.deliver.plan_places import Path, place_at, place_of, shown_path
 from breathmark.problems import InputProblems, Problem, did_you_mean
@@ -139,7 +139,7 @@ class _Reading:
         """A whole number, not below ``least`` and within a day of samples."""
         value = source.get(key, least)
         if _is_whole(value) and least <= value <= MOST_SAMPLES:
-            return int(value)
+            return value
         expected = f"a whole number from {least} to {MOST_SAMPLES}"
         self.wrong((*path, key), f"`{key}` must be {expected}, not {_kind(value)}")
         return least
@@ -191,8 +191,8 @@ class _Reading:
         self.same_ms(document, (), "length")
         blocks = tuple(self.block(b, i) for i, b in enumerate(self.items(document, (), "chapters")))
         events = tuple(self.event(e, i) for i, e in enumerate(self.items(document, (), "events")))
-        texts = {key: self.word(document, (), key) for key in ("title", "language", "voice")}
-        lists = {key: self.lines(document, key) for key in ("left_out", "notes")}
+        title, language, voice = (self.word(document, (), k) for k in _SESSION_KEYS[2:5])
+        left_out, notes = self.lines(document, "left_out"), self.lines(document, "notes")
         self.stop_if_wrong()
         self.check_cover(blocks, ("chapters",), 0, length)
         for index, block in enumerate(blocks):
@@ -200,7 +200,15 @@ class _Reading:
         self.check_order(events, length)
         self.stop_if_wrong()
         return Session(
-            rate_hz=self.rate_hz, length=length, blocks=blocks, events=events, **texts, **lists
+            title=title,
+            language=language,
+            voice=voice,
+            rate_hz=self.rate_hz,
+            length=length,
+            blocks=blocks,
+            events=events,
+            left_out=left_out,
+            notes=notes,
         )
 
     def lines(self, document: _Json, key: str) -> tuple[str, ...]:
@@ -269,9 +277,7 @@ class _Reading:
         said, voice = self.word(source, path, "text"), self.word(source, path, "voice")
         return Spoken(**clock, purpose=purpose, voice=voice, text=said)
 
-    def check_cover(
-        self, parts: tuple[Block, ...] | tuple[Span, ...], path: Path, start: int, end: int
-    ) -> None:
+    def check_cover(self, parts: Sequence[Block | Span], path: Path, start: int, end: int) -> None:
         """Parts must follow one another without a gap from ``start`` to ``end``."""
         at = start
         for index, part in enumerate(parts):
@@ -310,7 +316,7 @@ def _no_number(name: str) -> NoReturn:
     raise ValueError(name)
 
 
-def _is_whole(value: Any) -> bool:
+def _is_whole(value: Any) -> TypeGuard[int]:
     """Whether a JSON value is a whole number (``true`` is none, nor is ``1.0``)."""
     return isinstance(value, int) and not isinstance(value, bool)
 
