@@ -1,0 +1,141 @@
+"""The chapters of a session as drafts: the opening, one for each exercise, the closing."""
+
+from __future__ import annotations
+
+from breathmark.problems import Problem
+from breathmark.routine.model import Exercise, PauseDose, Position, Side
+from breathmark.script import pacing
+from breathmark.script.coaching import Coaching, coaching_lines
+from breathmark.script.draft import BlockDraft, Line, SpanDraft
+from breathmark.script.intervals import Interval, intervals
+from breathmark.script.lead_in import Desk, lead_in, set_rest, settle, side_change
+from breathmark.script.session import Activity, Purpose
+from breathmark.script.work import work_span
+from breathmark.script.work.task import Task
+from breathmark.units import duration_text, samples
+
+
+def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
+    """The opening: the title and length, the author's words, the usual cautions."""
+    routine, words = desk.routine, desk.words
+    title = routine.title.rstrip(".")
+    texts = [f"{title}."]
+    if length_ms is not None:
+        texts = [words.say("welcome", title=title, time=words.time(length_ms))]
+    texts += routine.opening
+    texts += [words.say("clinician first"), words.say("pain rule"), words.say("stop rule")]
+    if any("balance" in tag for exercise in routine.exercises for tag in exercise.involves):
+        texts.append(words.say("balance rule"))
+    texts += routine.cautions
+    lines = tuple(Line(text=text, purpose=Purpose.OPENING) for text in texts)
+    spoken = desk.ms(pacing.LEAD_MS) + desk.said(lines) + desk.ms(pacing.OPENING_TAIL_MS)
+    length = -(-spoken // desk.ms(1000)) * desk.ms(1000)
+    span = SpanDraft(
+        activity=Activity.OPENING,
+        doing="listen",
+        low=length,
+        usual=length,
+        high=length,
+        path="opening",
+        first=lines,
+        spread=True,
+    )
+    return BlockDraft(title="Opening", spans=(span,))
+
+
+def closing(desk: Desk) -> BlockDraft:
+    """The closing, whose pauses stretch to make the length exact."""
+    texts = [desk.words.say("well done"), *desk.routine.closing, desk.words.say("over")]
+    lines = tuple(Line(text=text, purpose=Purpose.CLOSING) for text in texts)
+    least = desk.end_tone + desk.said(lines) + desk.ms(pacing.CLOSING_TAIL_MS)
+    stretch = desk.ms(pacing.CLOSING_STRETCH_MS) * len(lines)
+    span = SpanDraft(
+        activity=Activity.CLOSING,
+        doing="come to an end",
+        low=least,
+        usual=least,
+        high=least + stretch,
+        path="closing",
+        first=lines,
+        spread=True,
+    )
+    return BlockDraft(title="Closing", spans=(span,))
+
+
+def exercise_block(
+    desk: Desk,
+    index: int,
+    *,
+    came_from: Position | None,
+    first_side: Side,
+    coaching: Coaching,
+) -> BlockDraft:
+    """The chapter of one exercise: lead-in, work with its rests, and the rest after it."""
+    exercise = desk.routine.exercises[index]
+    if isinstance(exercise.dose, PauseDose):
+        spans: tuple[SpanDraft, ...] = (_pause(desk, exercise, exercise.dose),)
+    else:
+        spans = _exercise_spans(
+            desk, exercise, intervals(exercise, first_side), came_from, coaching, opens=index == 0
+        )
+    return BlockDraft(title=exercise.name, spans=spans, exercise=index)
+
+
+def _exercise_spans(
+    desk: Desk,
+    exercise: Exercise,
+    turns: tuple[Interval, ...],
+    came_from: Position | None,
+    coaching: Coaching,
+    *,
+    opens: bool,
+) -> tuple[SpanDraft, ...]:
+    spans = [lead_in(desk, exercise, turns[0], came_from, opens=opens)]
+    for turn in turns:
+        if turn.index:
+            changed = turns[turn.index - 1].side is not turn.side
+            between = side_change if changed else set_rest
+            spans.append(between(desk, exercise, turn))
+        lines = coaching_lines(exercise, turn, desk.words, coaching)
+        spans.append(
+            work_span(
+                Task(
+                    exercise=exercise,
+                    interval=turn,
+                    coaching=lines,
+                    words=desk.words,
+                    lengths=desk.lengths,
+                )
+            )
+        )
+    after = settle(desk, exercise)
+    return (*spans, after) if after else tuple(spans)
+
+
+def _pause(desk: Desk, exercise: Exercise, dose: PauseDose) -> SpanDraft:
+    length = samples(dose.time_ms.usual, desk.lengths.rate_hz)
+    texts = [f"{exercise.name.rstrip('.')}.", *exercise.setup]
+    said = tuple(Line(text=text, purpose=Purpose.SETUP) for text in texts)
+    need = desk.end_tone + desk.said(said) + desk.ms(pacing.BEFORE_TONE_MS)
+    if need > length:
+        needed = duration_text(-(-desk.lengths.to_ms(need) // 500) * 500)
+        desk.problems.append(
+            Problem(
+                rule="pause-too-short",
+                message=f"{exercise.name}: its words alone need {needed}",
+                place=desk.routine.place(f"{exercise.path}.time"),
+                remedy=f"Write `time: {needed}` or say less.",
+            )
+        )
+        length = need
+    return SpanDraft(
+        activity=Activity.PAUSE,
+        doing=f"pause {duration_text(dose.time_ms.usual)}",
+        low=length,
+        usual=length,
+        high=length,
+        path=exercise.path,
+        first=said,
+        coaching=tuple(Line(text=cue.say, purpose=Purpose.CUE) for cue in exercise.cues),
+        quiet=exercise.quiet,
+    )

@@ -1,0 +1,103 @@
+"""What is said during work: which lines, in which set, in which order.
+
+Coaching fades (Winstein & Schmidt 1990, from memory; Aoyagi 2019): everything in the
+first interval, the most important line in the second, then the count alone.
+"""
+
+from __future__ import annotations
+
+import enum
+from collections.abc import Iterable
+
+from breathmark.routine.model import Cue, Exercise, HoldDose, RepsDose, Side, When
+from breathmark.script.draft import Line
+from breathmark.script.intervals import Interval
+from breathmark.script.session import Purpose
+from breathmark.script.words import Words
+
+
+class Coaching(enum.StrEnum):
+    """How much is said: everything every time, fading, or the first time's essentials."""
+
+    FULL = "full"
+    FADING = "fading"
+    LIGHT = "light"
+
+
+def with_sides(text: str, side: Side | None, words: Words) -> str:
+    """Put the words of the language for ``{side}`` and ``{other side}`` into a text."""
+    if side is None:
+        return text
+    return text.replace("{side}", words.side(side)).replace("{other side}", words.side(side.other))
+
+
+def coaching_lines(
+    exercise: Exercise, interval: Interval, words: Words, level: Coaching
+) -> tuple[Line, ...]:
+    """The lines for one work interval, most important first."""
+    lines = [*_cues(exercise, interval, level)]
+    if _says_everything(interval, level):
+        lines += [Line(text=text, purpose=Purpose.BREATHING) for text in _breathe(exercise, words)]
+        lines += [Line(text=text, purpose=Purpose.CUE) for text in _feel(exercise, words)]
+    return tuple(
+        Line(
+            text=with_sides(line.text, interval.side, words),
+            purpose=line.purpose,
+            sided="side}" in line.text,
+        )
+        for line in lines
+    )
+
+
+def easier_line(exercise: Exercise, side: Side | None, words: Words) -> Line | None:
+    """The line that offers the easier way, if the author wrote one."""
+    if exercise.easier is None or not exercise.easier.say:
+        return None
+    text = words.say("easier", easier=" ".join(exercise.easier.say))
+    return Line(text=with_sides(text, side, words), purpose=Purpose.CUE)
+
+
+def _says_everything(interval: Interval, level: Coaching) -> bool:
+    return level is Coaching.FULL or (interval.index == 0 and level is Coaching.FADING)
+
+
+def _cues(exercise: Exercise, interval: Interval, level: Coaching) -> Iterable[Line]:
+    fading = [cue for cue in exercise.cues if cue.when is When.FADING]
+    top = fading[:1]
+    for cue in exercise.cues:
+        if _is_due(cue, interval, level, is_top=cue in top):
+            yield Line(text=cue.say, purpose=Purpose.CUE)
+
+
+def _is_due(cue: Cue, interval: Interval, level: Coaching, *, is_top: bool) -> bool:
+    match cue.when:
+        case When.EVERY_SET:
+            return True
+        case When.FIRST_SET:
+            return interval.set_number == 1
+        case When.LAST_SET:
+            return interval.last_set
+        case When.FADING:
+            if level is Coaching.FULL:
+                return True
+            if level is Coaching.LIGHT:
+                return interval.index == 0 and is_top
+            return interval.index == 0 or (interval.index == 1 and is_top)
+
+
+def _breathe(exercise: Exercise, words: Words) -> tuple[str, ...]:
+    if exercise.breathe:
+        return exercise.breathe
+    match exercise.dose:
+        case HoldDose():
+            return (words.say("keep breathing"),)
+        case RepsDose():
+            return (words.say("breathe out with effort"),)
+        case _:
+            return ()
+
+
+def _feel(exercise: Exercise, words: Words) -> tuple[str, ...]:
+    if not exercise.feel:
+        return ()
+    return (words.say("feel", feel=" ".join(exercise.feel).rstrip(". ")),)

@@ -1,0 +1,198 @@
+"""What holds for every plan, whatever the routine."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from breathmark.problems import InputProblems
+from breathmark.routine.model import (
+    BreathingDose,
+    ContractRelaxDose,
+    FreeDose,
+    HoldDose,
+    PauseDose,
+    RepsDose,
+    Routine,
+    Side,
+    Sides,
+)
+from breathmark.script.coaching import Coaching
+from breathmark.script.draft import SpeechLengths
+from breathmark.script.intervals import sets_of
+from breathmark.script.lead_in import Desk
+from breathmark.script.planner import Wishes, draft_blocks, plan_session
+from breathmark.script.session import Activity, Purpose, Session, Sounded, Spoken, Tone
+from breathmark.script.settle import Room, room
+from breathmark.script.silence import silences
+from breathmark.script.words import words_of
+from breathmark.units import parse_duration_ms
+from tests.script.routines import routines, speech_lengths
+
+RATE_HZ = 24_000
+
+
+def planned(routine: Routine, ms_a_word: int, coaching: Coaching = Coaching.FADING) -> Session:
+    """The plan, made as the pipeline does: plan, measure what is missing, plan again."""
+    known: dict[str, int] = {}
+    while True:
+        lengths = SpeechLengths(known, rate_hz=RATE_HZ)
+        failure = None
+        try:
+            session = plan_session(routine, lengths, Wishes(voice="calm", coaching=coaching))
+        except InputProblems as problems:
+            failure = problems
+        if lengths.missing:
+            known |= speech_lengths(lengths.missing, RATE_HZ, ms_a_word)
+        elif failure is not None:
+            raise failure
+        else:
+            return session
+
+
+def work_ms(routine: Routine, index: int) -> int:
+    """The dose of one work interval in milliseconds, worked out here on its own."""
+    match routine.exercises[index].dose:
+        case HoldDose(hold_ms=hold):
+            return hold.usual
+        case RepsDose(reps=reps, tempo=tempo):
+            return reps.usual * (tempo.out_ms + tempo.hold_ms + tempo.back_ms + tempo.pause_ms)
+        case FreeDose(time_ms=time) | PauseDose(time_ms=time):
+            return time.usual
+        case BreathingDose(breaths=breaths, pattern=pattern):
+            return breaths.usual * pattern.breath_ms
+        case ContractRelaxDose() as dose:
+            return dose.contract_ms.usual + dose.relax_ms.usual + dose.stretch_ms.usual
+
+
+@settings(max_examples=600, deadline=None, suppress_health_check=list(HealthCheck))
+@given(routine=routines(), pace=st.integers(250, 550), coaching=st.sampled_from(list(Coaching)))
+def test_every_plan_keeps_its_promises(routine: Routine, pace: int, coaching: Coaching) -> None:
+    """Parts sum, nothing overlaps, lines end before tones, dose and sides are kept, no silence."""
+    session = planned(routine, pace, coaching)
+    parts_sum_to_the_whole(session)
+    nothing_is_said_over_anything(session)
+    lines_end_before_tones(session)
+    coaching_lines_are_a_breath_apart(session)
+    dose_is_kept_to_the_sample(routine, session)
+    both_sides_are_equal(routine, session)
+    every_work_interval_has_its_tones(session)
+    nobody_wonders_whether_it_stopped(session)
+
+
+def parts_sum_to_the_whole(session: Session) -> None:
+    assert sum(block.length for block in session.blocks) == session.length
+    for block in session.blocks:
+        assert sum(span.length for span in block.spans) == block.length
+    assert session.length % RATE_HZ == 0
+    assert all(event.start >= 0 and event.end <= session.length for event in session.events)
+
+
+def nothing_is_said_over_anything(session: Session) -> None:
+    events = session.foreground
+    for one, two in itertools.pairwise(events):
+        assert one.end <= two.start, (one, two)
+
+
+def lines_end_before_tones(session: Session) -> None:
+    events = session.foreground
+    for one, two in itertools.pairwise(events):
+        if isinstance(one, Spoken) and isinstance(two, Sounded):
+            assert two.start - one.end >= RATE_HZ // 2, (one, two)
+
+
+def coaching_lines_are_a_breath_apart(session: Session) -> None:
+    coaching = [e for e in session.spoken if e.purpose is Purpose.CUE]
+    for one, two in itertools.pairwise(coaching):
+        assert two.start - one.end >= 3 * RATE_HZ // 2, (one, two)
+
+
+def dose_is_kept_to_the_sample(routine: Routine, session: Session) -> None:
+    for block in session.blocks:
+        if block.exercise is None:
+            continue
+        work = [s for s in block.spans if s.activity in (Activity.WORK, Activity.PAUSE)]
+        exercise = routine.exercises[block.exercise]
+        sides = 2 if exercise.sides is Sides.EACH else 1
+        assert len(work) == sides * sets_of(exercise)
+        assert {span.length for span in work} == {
+            work_ms(routine, block.exercise) * (RATE_HZ // 1000)
+        }
+
+
+def both_sides_are_equal(routine: Routine, session: Session) -> None:
+    for block in session.blocks:
+        if block.exercise is None or routine.exercises[block.exercise].sides is not Sides.EACH:
+            continue
+        work = [span for span in block.spans if span.activity is Activity.WORK]
+        done = {side: sum(s.length for s in work if s.side is side) for side in Side}
+        assert done[Side.LEFT] == done[Side.RIGHT] > 0
+
+
+def every_work_interval_has_its_tones(session: Session) -> None:
+    starts = {e.start for e in session.events if isinstance(e, Sounded) and e.tone is Tone.START}
+    ends = {e.start for e in session.events if isinstance(e, Sounded) and e.tone is Tone.END}
+    work = [s for b in session.blocks for s in b.spans if s.activity is Activity.WORK]
+    assert starts == {span.start for span in work}
+    assert ends == {span.end for span in work}
+
+
+def nobody_wonders_whether_it_stopped(session: Session) -> None:
+    for start, end in silences(session.events, session.length):
+        assert end - start <= 20 * RATE_HZ, (start / RATE_HZ, end / RATE_HZ)
+
+
+def room_of(routine: Routine, ms_a_word: int) -> Room:
+    """What the rests of a routine allow, its own length included in its welcome."""
+    known: dict[str, int] = {}
+    while True:
+        lengths = SpeechLengths(known, rate_hz=RATE_HZ)
+        desk = Desk(routine=routine, words=words_of(routine.language), lengths=lengths)
+        blocks = draft_blocks(desk, Wishes(voice="calm"))
+        if not lengths.missing:
+            return room([span for block in blocks for span in block.spans])
+        known |= speech_lengths(lengths.missing, RATE_HZ, ms_a_word)
+
+
+@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
+@given(routine=routines(most=4), part=st.floats(-0.2, 1.2))
+def test_a_length_is_met_exactly_or_refused_with_its_bounds(routine: Routine, part: float) -> None:
+    """Inside what the rests allow the length is exact; outside, the error says by how much."""
+    natural = room_of(routine, 400)
+    wanted = natural.shortest + part * (natural.longest - natural.shortest)
+    length_ms = max(30, round(wanted / RATE_HZ)) * 1000
+    routine = dataclasses.replace(routine, length_ms=length_ms)
+    allowed = room_of(routine, 400)
+    length = length_ms * (RATE_HZ // 1000)
+    if allowed.shortest <= length <= allowed.longest:
+        session = planned(routine, 400)
+        assert session.length == length
+        dose_is_kept_to_the_sample(routine, session)
+        nobody_wonders_whether_it_stopped(session)
+        rests_stay_in_their_ranges(routine, session)
+        return
+    with pytest.raises(InputProblems) as caught:
+        planned(routine, 400)
+    bound = allowed.shortest if length < allowed.shortest else allowed.longest
+    off_s = abs(bound - length) / RATE_HZ
+    (problem,) = caught.value.problems
+    assert problem.rule == "length-out-of-reach"
+    said_ms = parse_duration_ms(problem.message.split("the session is ")[1].split(" too ")[0])
+    assert abs(said_ms / 1000 - off_s) <= 1
+
+
+def rests_stay_in_their_ranges(routine: Routine, session: Session) -> None:
+    """No rest is longer than written; shorter ones only where words need the time."""
+    for block in session.blocks:
+        for span in block.spans:
+            if span.activity is Activity.SIDE_CHANGE and routine.rests.sides_ms:
+                assert span.length <= routine.rests.sides_ms.high * (RATE_HZ // 1000)
+            if span.activity is Activity.LEAD_IN and routine.rests.before_ms:
+                assert span.length <= routine.rests.before_ms.high * (RATE_HZ // 1000)
+                assert (
+                    span.length >= routine.rests.before_ms.low * (RATE_HZ // 1000) - 2.5 * RATE_HZ
+                )
