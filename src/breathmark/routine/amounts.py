@@ -1,0 +1,141 @@
+"""Amounts as people write them, with the range they may move in and what is possible.
+
+``30 s (20 to 45)``, ``1 min (30 s to 2 min)``, ``2 (1 to 3)``.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from breathmark.routine.rules import Rule
+from breathmark.units import AmountError, Ranged, duration_text, parse_duration_ms
+
+_RANGED = re.compile(r"(?P<usual>[^()]*)\((?P<range>[^()]*)\)\s*")
+_BOUNDS = re.compile(r"\s*(?P<low>.+?)\s+to\s+(?P<high>.+?)\s*")
+_BARE = re.compile(r"\d+(?:[.,]\d+)?")
+_ONE_UNIT = re.compile(r"\d+(?:[.,]\d+)?\s*(?P<unit>[A-Za-z]+\.?)")
+_COUNT = re.compile(r"\d{1,6}")
+_LONGEST_TEXT = 60
+
+
+class MisreadAmountError(AmountError):
+    """Text that is no amount, or an amount that cannot be; with its rule and remedy."""
+
+    def __init__(self, rule: Rule, message: str, remedy: str = "") -> None:
+        self.rule = rule
+        self.remedy = remedy
+        super().__init__(message)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Limits:
+    """What an amount may be, both ends included; milliseconds if ``timed``, else a count.
+
+    ``or_none`` also allows zero.  The bounds are what a person can do at home with a
+    wide margin, not advice (common practice).
+    """
+
+    low: int
+    high: int
+    timed: bool = True
+    or_none: bool = False
+
+    def shown(self) -> str:
+        """The limits in words, for example ``1 s to 10 min``."""
+        low, high = (duration_text(end) if self.timed else str(end) for end in self.ends)
+        return f"{low} to {high}" + (", or 0" if self.or_none and self.low else "")
+
+    @property
+    def ends(self) -> tuple[int, int]:
+        """The lower and the upper end."""
+        return self.low, self.high
+
+    def allow(self, value: int) -> bool:
+        """Whether ``value`` is possible."""
+        return self.low <= value <= self.high or (self.or_none and value == 0)
+
+
+def read_amount(text: str, limits: Limits, *, exact: bool = False) -> Ranged:
+    """Read an amount with its range; ``exact`` refuses a range.
+
+    Raises :class:`MisreadAmountError`.
+
+    >>> read_amount("30 s (20 to 45)", Limits(low=1_000, high=600_000))
+    Ranged(low=20000, usual=30000, high=45000)
+    >>> read_amount("2", Limits(low=1, high=20, timed=False))
+    Ranged(low=2, usual=2, high=2)
+    """
+    if len(text) > _LONGEST_TEXT:
+        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, "this is too long for an amount")
+    match = _RANGED.fullmatch(text)
+    if exact and (match or _BOUNDS.fullmatch(text)):
+        usual = match["usual"].strip() if match else "30 s"
+        raise MisreadAmountError(
+            Rule.NO_RANGE, f"`{text}` is a range; here the amount is exact", f"Write `{usual}`."
+        )
+    amount = _ranged(match, limits) if match else Ranged.fixed(_single(text, limits))
+    for value in (amount.low, amount.usual, amount.high):
+        if not limits.allow(value):
+            shown = duration_text(value) if limits.timed else str(value)
+            message = f"{shown} is not possible here: {limits.shown()}"
+            raise MisreadAmountError(Rule.IMPOSSIBLE_AMOUNT, message)
+    return amount
+
+
+def _ranged(match: re.Match[str], limits: Limits) -> Ranged:
+    bounds = _BOUNDS.fullmatch(match["range"])
+    if bounds is None:
+        example = "30 s (20 to 45)" if limits.timed else "2 (1 to 3)"
+        message = f"`({match['range']})` is not a range"
+        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, f"Write it as in `{example}`.")
+    usual_text, low_text, high_text = match["usual"].strip(), bounds["low"], bounds["high"]
+    if limits.timed:
+        low_text = _with_unit(low_text, high_text, usual_text)
+        high_text = _with_unit(high_text, low_text, usual_text)
+    usual, low, high = (_single(one, limits) for one in (usual_text, low_text, high_text))
+    if low > high:
+        message = f"the range goes backwards: {low_text} to {high_text}"
+        raise MisreadAmountError(Rule.RANGE_ORDER, message, "Write the smaller amount first.")
+    if not low <= usual <= high:
+        message = f"the usual amount, {usual_text}, lies outside its range"
+        raise MisreadAmountError(Rule.RANGE_ORDER, message, "Widen the range or move the amount.")
+    return Ranged(low=low, usual=usual, high=high)
+
+
+def _with_unit(bound: str, other: str, usual: str) -> str:
+    """A bound without a unit takes that of the other bound, or of the usual amount."""
+    if not _BARE.fullmatch(bound):
+        return bound
+    for lender in (other, usual):
+        unit = _ONE_UNIT.fullmatch(lender)
+        if unit:
+            return f"{bound} {unit['unit']}"
+    message = f"`{bound}` in the range has no unit"
+    raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, "Write each bound like the amount.")
+
+
+def _single(text: str, limits: Limits) -> int:
+    stripped = text.strip()
+    if limits.timed:
+        return _duration(stripped, limits)
+    if _COUNT.fullmatch(stripped):
+        return int(stripped)
+    number = re.match(r"\d+", stripped)
+    remedy = f"Write `{number.group()}`." if number else "Write digits, such as `2`."
+    if _BOUNDS.fullmatch(stripped):
+        remedy = "Write the usual number and its range, such as `2 (1 to 3)`."
+    message = f"`{stripped}` is not a whole number"
+    raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, remedy)
+
+
+def _duration(text: str, limits: Limits) -> int:
+    if limits.or_none and re.fullmatch(r"0+", text):
+        return 0
+    try:
+        return parse_duration_ms(text)
+    except AmountError as error:
+        remedy = ""
+        if _BOUNDS.fullmatch(text):
+            remedy = "Write the usual amount and its range, such as `30 s (20 to 45)`."
+        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, str(error), remedy) from None

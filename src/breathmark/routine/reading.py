@@ -1,0 +1,248 @@
+"""A routine file, read whole: every problem of it at once, or the routine."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from breathmark.problems import nearest
+from breathmark.routine.amounts import Limits
+from breathmark.routine.compose import compose
+from breathmark.routine.exercise import EXERCISE_KEYS, REST, folded, read_exercise
+from breathmark.routine.frequency import days_a_week
+from breathmark.routine.library import Shelves, exercise_values, report_same_names, with_shared
+from breathmark.routine.model import USUAL_RESTS, Accepted, Exercise, Rests, Routine, Side
+from breathmark.routine.nodes import Broken, Text
+from breathmark.routine.reader import MOST_NAME, Reader, Section, Value, short
+from breathmark.routine.report import Report
+from breathmark.routine.rules import Rule
+from breathmark.routine.source import Source, read_source
+from breathmark.routine.words import NO_SIDE_IN_ROUTINE, check_braces, read_line, read_lines
+
+ROUTINE_KEYS = (
+    "title", "length", "language", "voice", "about", "frequency", "equipment", "cautions",
+    "opening", "closing", "rests", "first side", "exercises", "alternatives", "library", "accept",
+)  # fmt: skip
+"""Every key at the left edge of a routine file."""
+
+LENGTH = Limits(low=30_000, high=10_800_000)
+"""What a recording's length may be."""
+
+MOST_EXERCISES = 100
+"""Exercises in one routine, and alternatives beside them."""
+
+_LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8}){0,3}")  # the shape of BCP 47
+_CODE = re.compile(r"[a-z0-9][a-z0-9_-]{0,40}")
+_BELONGS_TO_EXERCISE = dict.fromkeys(
+    set(EXERCISE_KEYS) - set(ROUTINE_KEYS) | {"use"}, "an exercise, indented under `exercises`"
+)
+
+
+def read_routine(path: Path) -> Routine:
+    """Read and check a routine file, and the library files it names.
+
+    Raises :class:`~breathmark.problems.InputProblems` with all problems at once; what
+    is returned is valid.  Nothing but the files named is opened.
+    """
+    report = Report()
+    return report.settle(lambda: _routine(path, report))
+
+
+def _routine(path: Path, report: Report) -> Routine:
+    source = read_source(path, report)
+    root = compose(source, report) if source else None
+    if source is None or _nothing(root, source, report) or root is None:
+        return Routine(title="", file=str(path), sha256="", exercises=())
+    reader = Reader(report, source.folder)
+    section = reader.section(
+        Value(node=root, path=""),
+        "a routine",
+        valid=ROUTINE_KEYS,
+        required=("title", "exercises"),
+        elsewhere=_BELONGS_TO_EXERCISE,
+    )
+    if section is None:
+        return Routine(title="", file=str(path), sha256="", exercises=())
+    shelves = _libraries(reader, section.get("library"))
+    exercises, alternatives = _exercises(reader, section, shelves)
+    get = section.get
+    frequency = reader.text(get("frequency"))
+    return Routine(
+        title=_title(reader, get("title")),
+        file=source.name,
+        sha256=source.sha256,
+        exercises=exercises,
+        language=_code(reader, get("language"), _LANGUAGE, "en", "`en` or `pt-BR`"),
+        length_ms=_length(reader, get("length")),
+        voice=_code(reader, get("voice"), _CODE, "calm", "`calm`"),
+        about=read_line(reader, get("about"), no_side=NO_SIDE_IN_ROUTINE),
+        frequency=frequency,
+        days_a_week=_days(reader, get("frequency"), frequency),
+        equipment=reader.texts(get("equipment")),
+        cautions=read_lines(reader, get("cautions"), no_side=NO_SIDE_IN_ROUTINE),
+        opening=read_lines(reader, get("opening"), no_side=NO_SIDE_IN_ROUTINE),
+        closing=read_lines(reader, get("closing"), no_side=NO_SIDE_IN_ROUTINE),
+        rests=_rests(reader, get("rests")),
+        first_side=reader.choice(get("first side"), Side) or Side.LEFT,
+        alternatives=alternatives,
+        accepted=_accepted(reader, get("accept"), (*exercises, *alternatives)),
+        places=reader.places,
+    )
+
+
+def _nothing(root: object, source: Source, report: Report) -> bool:
+    """Whether the file holds nothing, which is reported."""
+    empty = isinstance(root, Text) and root.empty
+    if empty or (root is None and not len(report)):
+        remedy = "Begin it with `title:` and `exercises:`."
+        report.add(Rule.EMPTY_FILE, "there is nothing in the file", source.place(1, 1), remedy)
+    return empty
+
+
+def _title(reader: Reader, value: Value | None) -> str:
+    if value is not None:
+        check_braces(reader, value, NO_SIDE_IN_ROUTINE)
+    return reader.text(value, most=MOST_NAME)
+
+
+def _length(reader: Reader, value: Value | None) -> int | None:
+    amount = reader.amount(value, LENGTH, exact=True)
+    return amount.usual if amount else None
+
+
+def _code(
+    reader: Reader, value: Value | None, shape: re.Pattern[str], usual: str, example: str
+) -> str:
+    text = reader.text(value)
+    if value is None or not text:
+        return usual
+    if not shape.fullmatch(text):
+        message = f"`{short(text)}` is not a plain code such as {example}"
+        reader.wrong(value, Rule.NOT_A_CODE, message)
+    return text
+
+
+def _days(reader: Reader, value: Value | None, text: str) -> int | None:
+    days = days_a_week(text)
+    if value is not None and days is not None and not 1 <= days <= 7:
+        message = f"a week has no {days} days"
+        reader.wrong(value, Rule.IMPOSSIBLE_AMOUNT, message, "Write `7 days a week` or `daily`.")
+    return days
+
+
+def _rests(reader: Reader, value: Value | None) -> Rests:
+    if value is None or isinstance(value.node, Broken):
+        return USUAL_RESTS
+    section = reader.section(value, "`rests` of a routine", valid=("sets", "sides", "exercises"))
+    if section is None:
+        return USUAL_RESTS
+    return replace(
+        USUAL_RESTS,
+        sets_ms=reader.amount(section.get("sets"), REST) or USUAL_RESTS.sets_ms,
+        sides_ms=reader.amount(section.get("sides"), REST) or USUAL_RESTS.sides_ms,
+        before_ms=reader.amount(section.get("exercises"), REST) or USUAL_RESTS.before_ms,
+    )
+
+
+def _libraries(reader: Reader, value: Value | None) -> Shelves:
+    shelves = Shelves(reader.report)
+    for item in reader.items(value):
+        name = reader.text(item)
+        if name:
+            shelves.add(reader.home / name, item.place)
+    return shelves
+
+
+def _exercises(
+    reader: Reader, section: Section, shelves: Shelves
+) -> tuple[tuple[Exercise, ...], tuple[Exercise, ...]]:
+    """The exercises and the alternatives, with every `use` and `instead` resolved."""
+    groups = [
+        tuple(
+            with_shared(reader, value, shelves)
+            for value in exercise_values(reader, section.get(key), MOST_EXERCISES)
+        )
+        for key in ("exercises", "alternatives")
+    ]
+    report_same_names(reader, (*groups[0], *groups[1]))
+    exercises, alternatives = (
+        [one for one in (_read(reader, value) for value in group) if one] for group in groups
+    )
+    named = {folded(one.name): one.name for one in (*exercises, *alternatives)}
+    done = [_resolved(reader, one, named, shelves, alternatives) for one in exercises]
+    at = 0
+    while at < len(alternatives):  # grows while shared replacements are taken in
+        alternatives[at] = _resolved(reader, alternatives[at], named, shelves, alternatives)
+        at += 1
+    return tuple(done), tuple(alternatives)
+
+
+def _read(reader: Reader, value: Value) -> Exercise | None:
+    if isinstance(value.node, Text):
+        name = value.node.value.strip()
+        remedy = f"Write `- use: {short(name)}` or `- name: {short(name)}`."
+        reader.wrong(value, Rule.WRONG_TYPE, "this is a text; an exercise belongs here", remedy)
+        return None
+    return read_exercise(reader, value)
+
+
+def _resolved(
+    reader: Reader,
+    exercise: Exercise,
+    named: dict[str, str],
+    shelves: Shelves,
+    alternatives: list[Exercise],
+) -> Exercise:
+    """The exercise with its `instead` as the other's own name; a shared one is taken in."""
+    if exercise.instead is None:
+        return exercise
+    wanted = folded(exercise.instead)
+    if wanted not in named:
+        node = shelves.find(exercise.instead)
+        path = f"alternatives[{len(alternatives)}]"
+        shared = read_exercise(reader, Value(node=node, path=path)) if node else None
+        if shared is not None:
+            alternatives.append(shared)
+            named[wanted] = shared.name
+    place = reader.places[f"{exercise.path}.instead"]
+    if wanted == folded(exercise.name):
+        message = "an exercise cannot stand in for itself"
+        reader.report.add(Rule.INSTEAD_ITSELF, message, place)
+    elif wanted not in named:
+        message = f"there is no exercise `{short(exercise.instead)}`"
+        close = nearest(exercise.instead, named.values())
+        remedy = f"Did you mean `{close}`?" if close else shelves.near(exercise.instead)
+        reader.report.add(Rule.UNKNOWN_EXERCISE, message, place, remedy)
+    return replace(exercise, instead=named.get(wanted))
+
+
+def _accepted(
+    reader: Reader, value: Value | None, exercises: tuple[Exercise, ...]
+) -> tuple[Accepted, ...]:
+    names = {folded(one.name): one.name for one in exercises}
+    return tuple(_accept(reader, item, names) for item in reader.items(value))
+
+
+def _accept(reader: Reader, item: Value, names: Mapping[str, str]) -> Accepted:
+    section = reader.section(
+        item,
+        "an accepted check",
+        valid=("check", "because", "exercise"),
+        required=("check", "because"),
+    )
+    if section is None:
+        return Accepted(check="", because="")
+    wanted = section.get("exercise")
+    name = reader.text(wanted, most=MOST_NAME)
+    if wanted is not None and name and folded(name) not in names:
+        message = f"there is no exercise `{short(name)}`"
+        close = nearest(name, names.values())
+        remedy = f"Did you mean `{close}`?" if close else ""
+        reader.wrong(wanted, Rule.UNKNOWN_EXERCISE, message, remedy)
+    return Accepted(
+        check=_code(reader, section.get("check"), _CODE, "", "`stretch-dose`"),
+        because=reader.text(section.get("because")),
+        exercise=names.get(folded(name)),
+    )

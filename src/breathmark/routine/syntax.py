@@ -1,0 +1,189 @@
+"""What the YAML parser stumbles over, said in plain words and at the right spot."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+import yaml
+
+from breathmark.problems import Place
+from breathmark.routine.draft import Draft
+from breathmark.routine.rules import Rule
+
+_BLOCKS = ("block mapping", "block collection", "block sequence")
+_QUOTE = 'Put the whole text in quotes: "…".'
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Trouble:
+    """A syntax error in plain words; ``quote`` says that quoting the value mends it."""
+
+    rule: Rule
+    message: str
+    place: Place
+    remedy: str = ""
+    quote: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Said:
+    """The parser's words, where it stopped, and where what it was reading began."""
+
+    words: str
+    mark: Place
+    start: Place
+
+
+def explain(error: yaml.MarkedYAMLError, draft: Draft) -> Trouble:
+    """Translate a parser's error; the two parsers word the same error differently."""
+    said = f"{error.context or ''} {error.problem or ''}"
+    mark = _spot(error.problem_mark, draft)
+    start = _spot(error.context_mark, draft) or mark
+    if mark is None or start is None:
+        return _plain(said, draft.source.place(1, 1))
+    if "nesting" in said:
+        return Trouble(
+            rule=Rule.TOO_DEEP, message="lists and mappings go too deep here", place=mark
+        )
+    error_said = _Said(words=said, mark=mark, start=start)
+    for explained in (_unclosed, _colon, _sign, _shape):
+        trouble = explained(error_said)
+        if trouble is not None:
+            return trouble
+    return _plain(error.problem or said, mark)
+
+
+def _plain(said: str, place: Place) -> Trouble:
+    return Trouble(
+        rule=Rule.NOT_YAML,
+        message=f"this cannot be read as YAML: {' '.join(said.split())}",
+        place=place,
+        remedy="Compare the line with its neighbours; a text in quotes can hold any sign.",
+    )
+
+
+def _spot(mark: yaml.Mark | None, draft: Draft) -> Place | None:
+    if mark is None:
+        return None
+    last = len(draft.source.lines) - 1
+    if mark.line > last:  # the parser counts one line more behind the last line end
+        return draft.source.place(last + 1, len(draft.source.lines[last]) + 1)
+    return draft.spot(mark.line, mark.column, (mark.line, mark.column + 1)).place()
+
+
+def _unclosed(said: _Said) -> Trouble | None:
+    if "quoted scalar" in said.words and "end of stream" in said.words:
+        return Trouble(
+            rule=Rule.UNCLOSED,
+            message="this quote never closes",
+            place=said.start,
+            remedy="Close it, or leave it out; an apostrophe inside a word needs no quotes.",
+        )
+    if "while parsing a flow" in said.words:
+        if _opens(said.start) and said.mark.line == said.start.line:
+            return _text_after(said.start)
+        opened = "list" if "sequence" in said.words else "mapping"
+        sign = "]" if "sequence" in said.words else "}"
+        return Trouble(
+            rule=Rule.UNCLOSED,
+            message=f"the {opened} that opens here goes wrong before its `{sign}`",
+            place=said.start,
+            remedy=f"Put a comma between its items and close it with `{sign}`.",
+        )
+    return None
+
+
+def _opens(place: Place) -> bool:
+    return place.text[place.column - 1 :].startswith(("{side}", "{other side}"))
+
+
+def _text_after(place: Place) -> Trouble:
+    return Trouble(
+        rule=Rule.NEEDS_QUOTES,
+        message="the text goes on behind its closing quote or bracket",
+        place=place,
+        remedy=_QUOTE,
+        quote=True,
+    )
+
+
+def _colon(said: _Said) -> Trouble | None:
+    if "mapping values are not allowed" in said.words:
+        before = said.mark.text[: said.mark.column - 1]
+        if ": " in before or re.match(r"\s*- ", before):
+            return Trouble(
+                rule=Rule.NEEDS_QUOTES,
+                message="a text that holds a colon and a space needs quotes around it",
+                place=said.mark,
+                remedy=_QUOTE,
+                quote=True,
+            )
+        return _indentation(said.mark, "this line does not fit under the line above it")
+    if "could not find expected ':'" in said.words:
+        spaced = re.search(r"\w:\S", said.start.text)
+        return Trouble(
+            rule=Rule.NOT_YAML,
+            message="here a key with its colon is expected, such as `kind: hold`",
+            place=said.start,
+            remedy="Put a space behind the colon." if spaced else "Is a colon missing?",
+        )
+    return None
+
+
+def _sign(said: _Said) -> Trouble | None:
+    sign = said.mark.text[said.mark.column - 1 : said.mark.column]
+    if "cannot start any token" in said.words or "node content" in said.words:
+        shown = f"with `{sign}`" if sign.strip() else "like this"
+        return Trouble(
+            rule=Rule.NEEDS_QUOTES,
+            message=f"a text cannot begin {shown} unless it stands in quotes",
+            place=said.mark,
+            remedy=_QUOTE,
+            quote=True,
+        )
+    if "unknown escape character" in said.words:
+        text = said.mark.text
+        back = text.rfind("\\", 0, said.mark.column) + 1
+        return Trouble(
+            rule=Rule.NOT_YAML,
+            message="this backslash means nothing inside double quotes",
+            place=replace(said.mark, column=back or said.mark.column, width=2),
+            remedy="Use single quotes, or write the backslash twice.",
+        )
+    return None
+
+
+def _shape(said: _Said) -> Trouble | None:
+    if "entries are not allowed" in said.words:
+        return Trouble(
+            rule=Rule.INDENTATION,
+            message="a list does not begin on the line of its key",
+            place=said.mark,
+            remedy="Begin each item on a line of its own, with `- ` before it.",
+        )
+    if any(shape in said.words for shape in _BLOCKS):
+        before = said.mark.text[: said.mark.column - 1].rstrip()
+        if before.endswith(("'", '"', "}", "]")):
+            return _text_after(said.mark)
+        return _indentation(
+            said.mark, "this line starts in another column than those it belongs to"
+        )
+    if "document start" in said.words:
+        return Trouble(
+            rule=Rule.MORE_DOCUMENTS,
+            message="the file goes on behind the end of its document",
+            place=said.mark,
+            remedy="Take out the line `...`.",
+        )
+    return None
+
+
+def _indentation(place: Place, message: str) -> Trouble:
+    return Trouble(
+        rule=Rule.INDENTATION,
+        message=message,
+        place=place,
+        remedy="Start keys of one mapping, and the dashes of one list, in the same column; "
+        "a key has a colon and a space behind it.",
+    )
