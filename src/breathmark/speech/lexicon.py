@@ -1,0 +1,93 @@
+"""The lexicon: words a voice would get wrong, and how they sound or how to spell them.
+
+``sound`` is in the International Phonetic Alphabet, for voices that take phonemes;
+``spelling`` respells the word for those that do not.  Either may be left out.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Container, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from breathmark.problems import InputProblems, Place, Problem
+from breathmark.speech.fields import Fields, read_fields
+
+_KEYS = ("sound", "spelling")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Entry:
+    """A word or phrase, its sound (IPA) and its respelling; ``place`` is where it stands."""
+
+    words: str
+    sound: str
+    spelling: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """All entries of a profile's lexicon files; a later file wins over an earlier one."""
+
+    entries: tuple[Entry, ...] = ()
+
+    def as_sounds(self) -> dict[str, str]:
+        """Words to ``[[phonemes]]``, or to their spelling where no sound is given."""
+        return {e.words: f"[[{e.sound}]]" if e.sound else e.spelling for e in self.entries}
+
+    def as_spellings(self) -> dict[str, str]:
+        """Words to their respelling; words that have none stay as they are written."""
+        return {e.words: e.spelling for e in self.entries if e.spelling}
+
+    def require_sounds(self, known: Container[str]) -> None:
+        """See that every sound is made of ``known`` phonemes (single code points, NFD).
+
+        Raises :class:`~breathmark.problems.InputProblems` with the place of each entry
+        that is not.
+        """
+        found = [problem for entry in self.entries for problem in _unknown(entry, known)]
+        if found:
+            raise InputProblems(found)
+
+
+def load_lexicon(paths: Iterable[Path]) -> Lexicon:
+    """Read lexicon files, each a mapping of words to ``{sound: …, spelling: …}``.
+
+    Raises :class:`~breathmark.problems.InputProblems` with every problem of a file.
+    """
+    entries: dict[str, Entry] = {}
+    for path in paths:
+        fields = read_fields(path)
+        entries.update({entry.words.lower(): entry for entry in _entries(fields)})
+        fields.settle()
+    return Lexicon(tuple(entries.values()))
+
+
+def _entries(fields: Fields) -> Iterable[Entry]:
+    for words, inner in fields.mappings():
+        inner.only(_KEYS)
+        sound, spelling = inner.text("sound", default=""), inner.text("spelling", default="")
+        if not sound and not spelling:
+            inner.report("empty-value", f"`{words}` has neither a sound nor a spelling")
+        else:
+            yield Entry(words=words, sound=decomposed(sound), spelling=spelling,
+                        place=inner.place())  # fmt: skip
+
+
+def decomposed(sound: str) -> str:
+    """IPA in the form the voices use: accents as code points of their own (NFD)."""
+    return unicodedata.normalize("NFD", sound).replace("g", "ɡ")
+
+
+def _unknown(entry: Entry, known: Container[str]) -> Iterable[Problem]:
+    strange = sorted({char for char in entry.sound if char not in known})
+    if strange:
+        shown = ", ".join(f"`{char}` (U+{ord(char):04X})" for char in strange)
+        yield Problem(
+            rule="unknown-sound",
+            message=f"the voice does not know {shown} in the sound of `{entry.words}`",
+            place=entry.place,
+            remedy="Write the sound in the letters of the IPA, as the other entries do.",
+        )

@@ -1,0 +1,41 @@
+"""Speak one line into a WAV file, to hear a voice before it is used."""
+
+from __future__ import annotations
+
+import wave
+from pathlib import Path
+
+from breathmark.problems import Fault
+from breathmark.speech.profiles import VoiceProfile
+from breathmark.speech.speaker import Speaker
+from breathmark.speech.store import ClipStore
+from breathmark.units import SESSION_RATE_HZ, seconds
+
+
+def say(
+    profile: VoiceProfile,
+    line: str,
+    path: Path,
+    *,
+    store: ClipStore | None = None,
+    rate_hz: int = SESSION_RATE_HZ,
+) -> float:
+    """Write ``line`` as a mono 16-bit WAV at ``path``; how many seconds it lasts.
+
+    The file appears whole or not at all.  Raises what :class:`Speaker` raises, and
+    :class:`~breathmark.problems.Fault` when the file cannot be written.
+    """
+    clip = Speaker(profile, rate_hz=rate_hz, store=store).clip(line)
+    part = path.with_name(f".{path.name}.part")
+    try:
+        with wave.open(str(part), "wb") as file:
+            file.setnchannels(1)
+            file.setsampwidth(2)
+            file.setframerate(rate_hz)
+            file.writeframes(clip.astype("<i2").tobytes())
+        part.replace(path)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise Fault(f"{path} cannot be written: {error.strerror or error}",
+                    remedy="Name a file in a folder that you may write to.") from error  # fmt: skip
+    return seconds(len(clip), rate_hz)

@@ -1,0 +1,102 @@
+"""Written text made speakable: amounts, signs and short forms as a person would say them.
+
+The work is done by a table of rewritings (:mod:`breathmark.speech.spoken_en`), applied
+in order, and by a lexicon of words the voice would get wrong.  What comes out is plain
+text in sentences, with a full stop at the end; ``[[...]]`` holds phonemes.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+
+from breathmark.speech.spoken_en import REWRITINGS
+
+_FRACTIONS = {"½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅛": "1/8"}
+_SILENT = {"Cc", "Cf", "Cs", "Co", "Cn", "So", "Sk", "Zl", "Zp"}
+_ENDS = ".!?"
+_SENTENCE_END = re.compile(r"(?<=[.!?])\s+")
+_BLOCK = re.compile(r"(\[\[.*?\]\])")
+
+
+def speakable(text: str, lexicon: Mapping[str, str]) -> str:
+    r"""The text as it is given to a voice; empty when nothing in it can be said.
+
+    ``lexicon`` maps words or phrases (any capitals) to what stands in their place: other
+    words, or ``[[phonemes]]``.
+
+    >>> speakable("Hold 2 x 30 s,\n  then rest", {})
+    'Hold 2 times 30 seconds, then rest.'
+    >>> speakable("Close your eyes.", {"close your": "cloze your"})
+    'cloze your eyes.'
+    """
+    plain = _plain(text)
+    for pattern, replacement in REWRITINGS:
+        plain = pattern.sub(replacement, plain)
+    plain = _tidy(_quiet_capitals(plain))
+    if not any(char.isalnum() for char in plain):
+        return ""
+    said = _with_lexicon(plain, lexicon)
+    return said if said[-1] in _ENDS else f"{said}."
+
+
+def sentences(said: str) -> tuple[str, ...]:
+    """Speakable text cut into its sentences; those without a word are left out.
+
+    >>> sentences("Sit tall. Lift your toes! Ready?")
+    ('Sit tall.', 'Lift your toes!', 'Ready?')
+    """
+    parts = _SENTENCE_END.split(said.strip())
+    return tuple(part for part in parts if any(char.isalnum() for char in part))
+
+
+def words_in(said: str) -> int:
+    """How many words are said, phonemes in brackets counted by their spaces.
+
+    >>> words_in("Squeeze your [[ɡlˈuːɾɪəs]] gently.")
+    4
+    """
+    return sum(any(char.isalnum() for char in word) for word in said.split())
+
+
+def _plain(text: str) -> str:
+    """Compatibility forms unfolded, signs without a sound and brackets of our own gone."""
+    for sign, written in _FRACTIONS.items():
+        text = re.sub(rf"(?<=\d){sign}", f" {written}", text).replace(sign, written)
+    text = re.sub(r"[°º]", " degrees ", text)
+    text = unicodedata.normalize("NFKC", text)
+    return "".join(" " if unicodedata.category(char) in _SILENT else char for char in text)
+
+
+def _quiet_capitals(text: str) -> str:
+    """Words shouted in capitals become plain ones; short ones are left as abbreviations."""
+    return re.sub(r"\b[A-Z]{4,}\b", lambda word: word.group().lower(), text)
+
+
+def _tidy(text: str) -> str:
+    """Single spaces, no space before a stop, no stop twice."""
+    text = re.sub(r"\s+", " ", text).strip()
+    text = re.sub(r"\s+([,.;:!?])", r"\1", text)
+    text = re.sub(r"[,;:]+(?=[.!?])|(?<=[,;:])[,;:]+", "", text)
+    text = re.sub(r"([.!?])[.!?,;:]+", r"\1", text)
+    return text.strip(" ,;:-")
+
+
+def _with_lexicon(text: str, lexicon: Mapping[str, str]) -> str:
+    if not lexicon:
+        return text
+    lower = {words.lower(): instead for words, instead in lexicon.items()}
+    longest_first = sorted(lower, key=len, reverse=True)
+    choices = "|".join(re.escape(words) for words in longest_first)
+    pattern = re.compile(rf"(?<![\w'])(?:{choices})(?![\w'])", re.IGNORECASE)
+    return pattern.sub(lambda match: lower[match.group().lower()], text)
+
+
+def blocks(said: str) -> tuple[str, ...]:
+    """Speakable text cut at its ``[[phonemes]]``, which stay whole.
+
+    >>> blocks("Use [[bˈænd]] now.")
+    ('Use ', '[[bˈænd]]', ' now.')
+    """
+    return tuple(part for part in _BLOCK.split(said) if part)

@@ -1,0 +1,208 @@
+"""The speaker: written lines in, finished clips and their lengths out.
+
+It synthesises only what the store lacks, sentence by sentence, each sentence once.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from breathmark.problems import Fault
+from breathmark.speech.engines import engine_for
+from breathmark.speech.engines.base import Engine, UnspeakableError
+from breathmark.speech.finish import FINISH_VERSION, finish, join
+from breathmark.speech.lexicon import Lexicon, load_lexicon
+from breathmark.speech.pace import setting_for
+from breathmark.speech.profiles import VoiceProfile
+from breathmark.speech.speakable import sentences, speakable
+from breathmark.speech.store import ClipStore, key_of
+
+Clip = NDArray[np.int16]
+
+_MOST_HELD = 12_000_000
+"""Samples of stored clips kept in memory (24 MB); older ones are read again."""
+
+
+class Speaker:
+    """One voice at one rate, over one store.
+
+    ``private`` lines are never written to disk; ``store`` of ``None`` keeps everything
+    in memory.  ``notes`` tells what did not go as it should without stopping the work.
+    """
+
+    def __init__(
+        self,
+        profile: VoiceProfile,
+        *,
+        rate_hz: int,
+        store: ClipStore | None,
+        private: frozenset[str] = frozenset(),
+    ) -> None:
+        self._profile, self._rate_hz, self._private = profile, rate_hz, private
+        self._store = store
+        self._kept: dict[str, Clip] = {}  # what no store holds
+        self._held: OrderedDict[str, Clip] = OrderedDict()  # what it holds, for a while
+        self.notes: tuple[str, ...] = ()
+
+    def measure(
+        self, lines: Iterable[str], progress: Callable[[int, int], None] | None = None
+    ) -> dict[str, int]:
+        """The length of each line's finished clip, in samples at the session's rate.
+
+        ``progress`` is told how many of the lines to be synthesised are done, and how
+        many there are.  Raises :class:`~breathmark.speech.engines.base.UnspeakableError`
+        for a line without a sound, :class:`~breathmark.problems.InputProblems` for a
+        lexicon that is wrong, :class:`~breathmark.problems.Fault` when the engine fails.
+        """
+        lengths: dict[str, int] = {}
+        missing: list[str] = []
+        for line in dict.fromkeys(lines):
+            clip = self._found(line)
+            if clip is None:
+                missing.append(line)
+            else:
+                lengths[line] = len(clip)
+        for done, (line, clip) in enumerate(self._made(missing), start=1):
+            lengths[line] = len(clip)
+            self._keep(line, clip)
+            if progress is not None:
+                progress(done, len(missing))
+        return lengths
+
+    def clip(self, line: str) -> Clip:
+        """The finished clip of a line: mono samples; made again if the store lost it."""
+        found = self._found(line)
+        if found is not None:
+            return found
+        for _, clip in self._made([line]):
+            self._keep(line, clip)
+            return clip
+        raise UnspeakableError(f"nothing can be said in `{line[:60]}`")
+
+    def fingerprint(self) -> dict[str, str]:
+        """What decides this voice's sound, for the record: engine, versions, settings."""
+        return {
+            "voice": self._profile.name,
+            **self._engine.fingerprint(),
+            "pace wpm": str(self._profile.pace_wpm),
+            "sentence pause ms": str(self._profile.sentence_pause_ms),
+            "finish": FINISH_VERSION,
+        }
+
+    def close(self) -> None:
+        """Give back the engine's memory; clips that were made can still be had."""
+        if "_engine" in self.__dict__:
+            self._engine.close()
+
+    @cached_property
+    def _engine(self) -> Engine:
+        setting, note = setting_for(self._profile, self._store)
+        self.notes += note
+        return engine_for(self._profile, setting)
+
+    @cached_property
+    def _lexicon(self) -> Mapping[str, str]:
+        return lexicon_for(self._profile, load_lexicon(self._profile.lexicon))
+
+    @cached_property
+    def _decided(self) -> str:
+        """All of the fingerprint that decides the sound, as one text."""
+        parts = {**self._engine.fingerprint(), "finish": FINISH_VERSION, **resampler()}
+        return "\n".join(f"{name}={value}" for name, value in sorted(parts.items()))
+
+    def _key(self, line: str) -> str:
+        said = self._said(line)
+        pause_ms = self._profile.sentence_pause_ms if len(sentences(said)) > 1 else 0
+        return key_of("clip", self._decided, said, str(pause_ms), str(self._rate_hz))
+
+    def _said(self, line: str) -> str:
+        said = speakable(line, self._lexicon)
+        if not said:
+            raise UnspeakableError(f"nothing can be said in `{line[:60]}`")
+        return said
+
+    def _found(self, line: str) -> Clip | None:
+        if line in self._kept:
+            return self._kept[line]
+        if line in self._private:
+            return None
+        key = self._key(line)
+        if key in self._held:
+            self._held.move_to_end(key)
+            return self._held[key]
+        clip = self._store.get(key) if self._store else None
+        if clip is not None:
+            self._hold(key, clip)
+        return clip
+
+    def _keep(self, line: str, clip: Clip) -> None:
+        if line in self._private or self._store is None:
+            self._kept[line] = clip
+            return
+        try:
+            key = self._key(line)
+            self._store.put(key, clip)
+            self._hold(key, clip)
+        except Fault as error:  # a full disk must not stop a build that has its clips
+            self._kept[line] = clip
+            self._store = None
+            self.notes += (error.shown(),)
+
+    def _hold(self, key: str, clip: Clip) -> None:
+        self._held[key] = clip
+        while sum(map(len, self._held.values())) > _MOST_HELD and len(self._held) > 1:
+            self._held.popitem(last=False)
+
+    def _made(self, lines: Sequence[str]) -> Iterator[tuple[str, Clip]]:
+        """Synthesise lines, each as soon as its last sentence is there; engine closed after."""
+        if not lines:
+            return
+        wanted = {line: sentences(self._said(line)) for line in lines}
+        waiting = _waiting(wanted)
+        texts = list(waiting)
+        pieces: dict[str, Clip] = {}
+        try:
+            for index, raw in self._engine.speak(texts):
+                pieces[texts[index]] = finish(raw, self._rate_hz)
+                for line in waiting[texts[index]]:
+                    if all(text in pieces for text in wanted[line]):
+                        yield line, self._joined([pieces[text] for text in wanted[line]])
+        finally:
+            self._engine.close()
+
+    def _joined(self, pieces: Sequence[Clip]) -> Clip:
+        return join(pieces, self._profile.sentence_pause_ms, self._rate_hz)
+
+
+def _waiting(wanted: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+    """Each sentence, once, with the lines that need it."""
+    waiting: dict[str, list[str]] = {}
+    for line, texts in wanted.items():
+        for text in dict.fromkeys(texts):
+            waiting.setdefault(text, []).append(line)
+    return waiting
+
+
+def lexicon_for(profile: VoiceProfile, lexicon: Lexicon) -> Mapping[str, str]:
+    """The lexicon as the profile's engine takes it; sounds are checked against its model.
+
+    Raises :class:`~breathmark.problems.InputProblems` for a sound the model lacks.
+    """
+    if profile.engine != "piper":
+        return lexicon.as_spellings()
+    from breathmark.speech.engines.piper import PiperEngine
+
+    lexicon.require_sounds(PiperEngine(profile.model, length_scale=1.0).known_sounds())
+    return lexicon.as_sounds()
+
+
+def resampler() -> dict[str, str]:
+    """The versions of what finishing uses, as part of a clip's key."""
+    from importlib.metadata import version
+
+    return {name: version(name) for name in ("soxr", "pydub", "numpy")}
