@@ -29,7 +29,7 @@ def flesch_kincaid_grade(text: str) -> float:
     its full stop counts as one.  Raises :class:`ValueError` when there is no word.
 
     >>> round(flesch_kincaid_grade("Sit tall in your chair. Lift your toes."), 1)
-    -1.6
+    -2.2
     """
     words = _WORD.findall(text)
     if not words:
