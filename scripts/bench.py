@@ -1,0 +1,311 @@
+"""What Breathmark costs beside the bare cost: ``.venv/bin/python scripts/bench.py``.
+
+Every ratio comes out of one run on one machine: our command and a plain script that
+does the bare work (scripts/plain/) take turns, each in a process of its own, and the
+medians are compared.  It takes some minutes, and wants a machine with nothing else to
+do.  It is no test: nothing fails because a machine is slow.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import _environment as environment
+import demo
+
+PLAIN = environment.TOP / "scripts" / "plain"
+PAGE_BYTES = 4096
+
+
+@dataclass(kw_only=True, slots=True)
+class Comparison:
+    """Two costs in seconds (or megabytes), measured by turns, and what their ratio may be."""
+
+    name: str
+    bare_name: str
+    unit: str = "s"
+    aim: float | None = None
+    most: float | None = None
+    ours: list[float] = field(default_factory=list)
+    bare: list[float] = field(default_factory=list)
+
+    def row(self) -> str:
+        """The comparison as a line of the table."""
+        ours, bare = statistics.median(self.ours), statistics.median(self.bare)
+        ratio = ours / bare
+        verdict = "" if self.most is None else ("yes" if ratio <= self.most else "NO")
+        wanted = "" if self.most is None else f"aim {self.aim:.2f}, most {self.most:.2f}"
+        return (
+            f"{self.name:34} {ours:8.3f} {self.unit:2}  {bare:8.3f} {self.unit:2}"
+            f"  {ratio:6.2f}  {wanted:20} {verdict:4} {self.bare_name}"
+        )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Ground:
+    """What all measurements stand on: a folder of their own, and what was made there once."""
+
+    folder: Path
+    routine: Path
+    rounds: int
+
+    def make(self, routine: Path, *, store: str, output: str, voice: str = "calm") -> list[str]:
+        """The command that makes ``routine``; its clip store is named in the surroundings."""
+        return [
+            *("env", f"BREATHMARK_STORE={self.folder / store}"),
+            *(str(environment.program("breathmark")), "make", str(routine)),
+            *("--voice", voice, "--output", str(self.folder / output)),
+        ]
+
+    def plan(self, output: str) -> dict[str, Any]:
+        """The plan that a build wrote."""
+        text = next((self.folder / output).rglob("plan.json")).read_text(encoding="utf-8")
+        plan: dict[str, Any] = json.loads(text)
+        return plan
+
+
+def main(arguments: list[str]) -> int:
+    """Measure everything that was asked for, and print the table."""
+    parser = argparse.ArgumentParser(description="Compare Breathmark with the bare cost.")
+    parser.add_argument("--rounds", type=int, default=5, help="how often each cost is measured")
+    parser.add_argument("--only", nargs="*", choices=MEASUREMENTS, default=list(MEASUREMENTS))
+    options = parser.parse_args(arguments)
+    with tempfile.TemporaryDirectory() as name:
+        ground = Ground(folder=Path(name), routine=demo.DEMO, rounds=options.rounds)
+        rows = [row for key in options.only for row in MEASUREMENTS[key](ground)]
+    print(f"\n{os.cpu_count()} cores, Python {sys.version.split()[0]}, {options.rounds} rounds,")
+    print("medians; ours first, then the bare cost\n")
+    print("\n".join(rows))
+    return 0
+
+
+def cold(ground: Ground) -> Iterator[str]:
+    """A first build of the demo against Piper saying the same lines and PyAV encoding."""
+    seconds_of(ground.make(ground.routine, store="first", output="first"))
+    lines, scale = neural_lines(ground)
+    bare = [*plain("speak.py"), str(lines), str(scale), str(samples_of(ground, "first"))]
+    comparison = Comparison(name="cold make", bare_name="Piper, then PyAV", aim=1.0, most=1.2)
+    for at in range(ground.rounds):
+        ours = ground.make(ground.routine, store=f"cold-{at}", output=f"cold-{at}")
+        comparison.ours.append(seconds_of(ours))
+        comparison.bare.append(seconds_of([*bare, str(ground.folder / "bare.mp3")]))
+    yield comparison.row()
+
+
+def warm(ground: Ground) -> Iterator[str]:
+    """A build after one changed line against encoding the same samples."""
+    routine = ground.folder / "changed.yaml"
+    routine.write_text(with_changed_line(ground.routine, 0), encoding="utf-8")
+    make = ground.make(routine, store="warm", output="warm")
+    seconds_of(make)
+    samples = samples_of(ground, "warm")
+    bare = [*plain("encode.py"), str(samples), str(ground.folder / "bare.mp3")]
+    comparison = Comparison(name="make, one line changed", bare_name="PyAV", aim=1.0, most=1.5)
+    unchanged = Comparison(name="make, nothing changed", bare_name="PyAV")
+    for at in range(1, ground.rounds + 1):
+        routine.write_text(with_changed_line(ground.routine, at), encoding="utf-8")
+        comparison.ours.append(seconds_of(make))
+        comparison.bare.append(seconds_of(bare))
+        unchanged.ours.append(seconds_of(make))
+    unchanged.bare = comparison.bare
+    yield comparison.row()
+    yield unchanged.row()
+
+
+def system(ground: Ground) -> Iterator[str]:
+    """Our system voice against the script one would write with pyttsx3 and pydub."""
+    seconds_of(ground.make(ground.routine, store="s", output="system", voice="system"))
+    plan = ground.plan("system")
+    lines = [[e["start_ms"], e["text"]] for e in plan["events"] if e["kind"] == "spoken"]
+    path = ground.folder / "script.json"
+    path.write_text(json.dumps([*lines, [plan["length_ms"], ""]]), encoding="utf-8")
+    bare = [*plain("talk.py"), str(path), "150", str(ground.folder / "bare.mp3")]
+    comparison = Comparison(
+        name="cold make, system voice", bare_name="pyttsx3 and pydub", aim=1.0, most=1.0
+    )
+    for at in range(ground.rounds):
+        ours = ground.make(ground.routine, store=f"s-{at}", output=f"s-{at}", voice="system")
+        comparison.ours.append(seconds_of(ours))
+        comparison.bare.append(seconds_of(bare))
+    yield comparison.row()
+
+
+def memory(ground: Ground) -> Iterator[str]:
+    """Peak memory of a cold build, of the demo and of two hours of its exercises."""
+    if not Path("/proc/self/statm").exists():
+        yield "memory: not measured, this system has no /proc"
+        return
+    long = ground.folder / "two-hours.yaml"
+    long.write_text(repeated(ground.routine, hours=2), encoding="utf-8")
+    peaks = []
+    for routine, name in ((ground.routine, "memory-demo"), (long, "memory-long")):
+        peak = peak_mb(ground.make(routine, store=name, output=name))
+        minutes = ground.plan(name)["length_ms"] / 60_000
+        peaks.append(peak)
+        verdict = "yes" if peak <= 350 else "NO"
+        yield f"{f'peak memory, {minutes:.1f} min':34} {peak:8.1f} MB  most 350.0 MB  {verdict}"
+    yield f"{'long over short':34} {peaks[1] / peaks[0]:8.3f}     aim 1.0 (flat)"
+
+
+def start(ground: Ground) -> Iterator[str]:
+    """How long the small commands take, against an interpreter that does nothing."""
+    breathmark = str(environment.program("breathmark"))
+    nothing = [str(environment.program("python")), "-c", "pass"]
+    commands = {
+        "--help": [breathmark, "--help"],
+        "check": [breathmark, "check", str(ground.routine)],
+    }
+    for name, command in commands.items():
+        comparison = Comparison(name=name, bare_name="python -c pass")
+        for _ in range(3 * ground.rounds):
+            comparison.ours.append(seconds_of(command))
+            comparison.bare.append(seconds_of(nothing))
+        yield comparison.row()
+
+
+MEASUREMENTS: dict[str, Callable[[Ground], Iterator[str]]] = {
+    "cold": cold,
+    "warm": warm,
+    "system": system,
+    "memory": memory,
+    "start": start,
+}
+
+
+def plain(script: str) -> list[str]:
+    """The command that runs a plain script."""
+    return [str(environment.program("python")), str(PLAIN / script)]
+
+
+def seconds_of(command: list[str]) -> float:
+    """Wall time of a command; ends the run with its output if it fails."""
+    started = time.perf_counter()
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    took_s = time.perf_counter() - started
+    if done.returncode:
+        sys.exit(f"{' '.join(command)} ended with {done.returncode}:\n{done.stdout}{done.stderr}")
+    print(f"{took_s:8.3f} s  {' '.join(Path(word).name for word in command[:8])}", flush=True)
+    return took_s
+
+
+def peak_mb(command: list[str]) -> float:
+    """Most resident memory of a command and its children together, in megabytes (2^20).
+
+    Pages that they share are counted for each: an upper bound.
+    """
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    most_pages = 0
+    while process.poll() is None:
+        most_pages = max(most_pages, sum(map(_resident_pages, _tree(process.pid))))
+        time.sleep(0.01)
+    if process.returncode:
+        sys.exit(f"{' '.join(command)} ended with {process.returncode}")
+    return most_pages * PAGE_BYTES / 2**20
+
+
+def _tree(pid: int) -> Iterator[int]:
+    yield pid
+    try:
+        texts = [p.read_text() for p in Path(f"/proc/{pid}/task").glob("*/children")]
+    except OSError:
+        return
+    for child in " ".join(texts).split():
+        yield from _tree(int(child))
+
+
+def _resident_pages(pid: int) -> int:
+    try:
+        return int(Path(f"/proc/{pid}/statm").read_text().split()[1])
+    except (OSError, IndexError):
+        return 0
+
+
+def neural_lines(ground: Ground) -> tuple[Path, float]:
+    """The distinct sentences that the demo's calm voice says, as Piper gets them, and its pace."""
+    from breathmark.speech.lexicon import load_lexicon
+    from breathmark.speech.pace import setting_for
+    from breathmark.speech.profiles import load_profile
+    from breathmark.speech.speakable import sentences, speakable
+    from breathmark.speech.speaker import lexicon_for
+
+    profile = load_profile("calm")
+    lexicon = lexicon_for(profile, load_lexicon(profile.lexicon))
+    said = [
+        sentence
+        for event in ground.plan("first")["events"]
+        if event["kind"] == "spoken"
+        for sentence in sentences(speakable(event["text"], lexicon))
+    ]
+    path = ground.folder / "lines.json"
+    path.write_text(json.dumps(list(dict.fromkeys(said))), encoding="utf-8")
+    return path, setting_for(profile, None)[0]
+
+
+def samples_of(ground: Ground, output: str) -> Path:
+    """The samples of a build's MP3, decoded once and laid beside it."""
+    import av
+    import numpy as np
+
+    mp3 = next((ground.folder / output).rglob("*.mp3"))
+    with av.open(str(mp3)) as container:
+        to_int16 = av.AudioResampler(format="s16", layout="mono")
+        frames = [
+            whole.to_ndarray().reshape(-1)
+            for frame in container.decode(audio=0)
+            for whole in to_int16.resample(frame)
+        ]
+    path = ground.folder / f"{output}.npy"
+    np.save(path, np.concatenate(frames))
+    return path
+
+
+def with_changed_line(routine: Path, number: int) -> str:
+    """The routine with one cue of its first exercise that was never said before."""
+    tree = _tree_of(routine)
+    first = next(exercise for exercise in tree["exercises"] if exercise.get("cues"))
+    first["cues"][0] = f"{first['cues'][0].rstrip('.')}, {WORDS[number % len(WORDS)]}."
+    return _text_of(tree)
+
+
+WORDS = ("softly", "slowly", "gently", "calmly", "easily", "smoothly", "lightly", "evenly", "well")
+
+
+def repeated(routine: Path, *, hours: float) -> str:
+    """The routine with its exercises again and again, under names of their own."""
+    tree = _tree_of(routine)
+    exercises = tree["exercises"]
+    tree.pop("length", None)
+    times = max(1, round(hours * 3600 / 680))  # the demo's exercises take about 680 s
+    tree["exercises"] = [
+        {**exercise, "name": f"{exercise['name']} {turn}" if turn else exercise["name"]}
+        for turn in range(times)
+        for exercise in exercises
+    ]
+    return _text_of(tree)
+
+
+def _tree_of(routine: Path) -> Any:
+    import yaml
+
+    return yaml.load(routine.read_text(encoding="utf-8"), yaml.BaseLoader)
+
+
+def _text_of(tree: Any) -> str:
+    import yaml
+
+    return yaml.safe_dump(tree, allow_unicode=True, sort_keys=False, width=10_000)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
