@@ -18,8 +18,11 @@ from numpy.typing import NDArray
 from breathmark.problems import Fault
 from breathmark.script.session import Breathed, Event, Session, Sounded, Spoken
 from breathmark.sound.breath import breath
+from breathmark.sound.levelling import Levelled, levelled
 from breathmark.sound.tones import ramp, tone
 from breathmark.units import samples
+
+__all__ = ["BLOCK_MS", "DUCK_DB", "ClipOf", "Levelled", "Mix", "ducking", "levelled"]
 
 BLOCK_MS: Final = 2_000
 """Length of a block; a whole number of the meter's 100 ms steps."""

@@ -1,0 +1,136 @@
+"""Bringing a mix to its loudness target under a true-peak ceiling.
+
+One gain for the whole session, so nothing pumps, then the limiter.  The first run of
+the mix measures it.  Where the limiter has work to do it takes loudness away, so the
+limited sound is measured too (only the blocks it touches) and the gain corrected.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from breathmark.sound.limiter import Limiter
+from breathmark.sound.loudness import integrated_lufs
+from breathmark.sound.weighting import PowerMeter, Weighting
+
+TARGET_LUFS: Final = -19.0
+"""Speech for phones: -16 LUFS in stereo is -19 for one channel (second-hand)."""
+
+CEILING_DBTP: Final = -1.5
+"""Before encoding, so that -1 dBTP holds after decoding (measured)."""
+
+_CLOSE_LU: Final = 0.1
+_MOST_TRIALS: Final = 6
+
+
+class Rendered(Protocol):
+    """Sound in blocks that can be run through more than once.
+
+    Every block but the last is a whole number of tenths of a second.
+    """
+
+    @property
+    def rate_hz(self) -> int:
+        """Samples a second."""
+        ...
+
+    def blocks(self) -> Iterator[NDArray[np.float32]]:
+        """The sound from the start, mono, full scale 1.0."""
+        ...
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Levelled:
+    """A mix with the gain that brings it to its target.
+
+    ``lufs`` is the loudness of the result as measured; ``-inf`` for silence.  It is
+    the target within 0.1 LU unless the ceiling makes that impossible.
+    """
+
+    mix: Rendered
+    gain_db: float
+    ceiling_dbtp: float
+    lufs: float
+
+    def blocks(self) -> Iterator[NDArray[np.int16]]:
+        """The final samples, block by block, the same on every call.
+
+        Rounded without dither: silence stays digital silence, and the rounding lies
+        70 dB or more below the speech, whose clips are of 16 bits themselves.
+        """
+        limiter = _limiter(self.mix, self.gain_db, self.ceiling_dbtp)
+        for limited in limiter.run(self.mix.blocks()):
+            yield np.rint(limited.block * np.float32(32768)).astype(np.int16)
+
+
+def levelled(
+    mix: Rendered, target_lufs: float = TARGET_LUFS, ceiling_dbtp: float = CEILING_DBTP
+) -> Levelled:
+    """Measure ``mix`` and find the gain that brings it to ``target_lufs``.
+
+    A mix without anything loud enough to be gated in keeps its level.  The ceiling
+    must be below 0 dBTP; raises ``ValueError`` otherwise.
+    """
+    if ceiling_dbtp >= 0:
+        raise ValueError(f"the ceiling must be below full scale, not {ceiling_dbtp} dBTP")
+    powers = _measured(mix)
+    gain_db = _gain_to(target_lufs, powers)
+    for trial in range(_MOST_TRIALS):
+        limited = _measured_limited(mix, gain_db, ceiling_dbtp, powers)
+        lufs = integrated_lufs(limited)
+        if lufs == -np.inf or abs(target_lufs - lufs) <= _CLOSE_LU or trial == _MOST_TRIALS - 1:
+            break
+        gain_db += target_lufs - lufs
+    return Levelled(mix=mix, gain_db=gain_db, ceiling_dbtp=ceiling_dbtp, lufs=lufs)
+
+
+def _measured(mix: Rendered) -> NDArray[np.float64]:
+    """The K-weighted power of each 100 ms of the mix."""
+    meter = PowerMeter(mix.rate_hz)
+    for block in mix.blocks():
+        meter.add(block)
+    return meter.powers()
+
+
+def _measured_limited(
+    mix: Rendered, gain_db: float, ceiling_dbtp: float, powers: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """The same after gain and limiter, metering anew only what the limiter touches."""
+    weighting = Weighting(mix.rate_hz)
+    found = powers * 10 ** (gain_db / 10)
+    before = np.zeros(weighting.context, np.float32)
+    hop, touched_before = 0, False
+    for limited in _limiter(mix, gain_db, ceiling_dbtp).run(mix.blocks()):
+        hops = len(limited.block) // weighting.hop
+        if limited.touched or touched_before:
+            sound = np.concatenate((before, limited.block))
+            found[hop : hop + hops] = weighting.powers(sound)
+        before = np.concatenate((before, limited.block[-weighting.context :]))
+        before = before[-weighting.context :]
+        hop, touched_before = hop + hops, limited.touched
+    return found
+
+
+def _gain_to(target_lufs: float, powers: NDArray[np.float64]) -> float:
+    """The gain in decibels that brings ``powers`` to the target.
+
+    Repeated, because amplifying can lift quiet blocks over the absolute gate.
+    """
+    gain_db = 0.0
+    for _ in range(_MOST_TRIALS):
+        lufs = integrated_lufs(powers * 10 ** (gain_db / 10))
+        if lufs == -np.inf:
+            return 0.0
+        gain_db += target_lufs - lufs
+    return gain_db
+
+
+def _limiter(mix: Rendered, gain_db: float, ceiling_dbtp: float) -> Limiter:
+    return Limiter(
+        rate_hz=mix.rate_hz, gain=10 ** (gain_db / 20), ceiling=10 ** (ceiling_dbtp / 20)
+    )
