@@ -90,7 +90,7 @@ def test_every_documented_command_exists() -> None:
         for rest in commands_in(path.read_text(encoding="utf-8"))
         for objection in objections(command, rest)
     ]
-    assert wrong == []
+    assert not wrong, "\n".join(wrong)
 
 
 def test_an_invented_command_is_found() -> None:
@@ -132,7 +132,7 @@ def test_every_documented_script_and_page_exists() -> None:
         missing += [
             f"{path.relative_to(TOP)}: {target}" for target in targets if not target.exists()
         ]
-    assert missing == []
+    assert not missing, "\n".join(missing)
 
 
 def test_the_readme_gives_the_two_commands() -> None:
