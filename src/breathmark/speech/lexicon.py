@@ -7,12 +7,15 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from breathmark.problems import InputProblems, Place, Problem
-from breathmark.speech.fields import Fields, read_fields
+from breathmark.routine.reader import Reader, Section, Value
+from breathmark.routine.report import Report
+from breathmark.routine.rules import Rule
+from breathmark.speech.profiles import open_section
 
 _KEYS = ("sound", "spelling")
 
@@ -55,39 +58,52 @@ class Lexicon:
 def load_lexicon(paths: Iterable[Path]) -> Lexicon:
     """Read lexicon files, each a mapping of words to ``{sound: …, spelling: …}``.
 
-    Raises :class:`~breathmark.problems.InputProblems` with every problem of a file.
+    Raises :class:`~breathmark.problems.InputProblems` with every problem of all files.
     """
+    report = Report()
+    return report.settle(lambda: _lexicon(paths, report))
+
+
+def _lexicon(paths: Iterable[Path], report: Report) -> Lexicon:
     entries: dict[str, Entry] = {}
     for path in paths:
-        fields = read_fields(path)
-        entries.update({entry.words.lower(): entry for entry in _entries(fields)})
-        fields.settle()
+        section = open_section(path, report, "a lexicon", valid=None)
+        if section is not None:
+            reader = Reader(report, path.parent)
+            entries.update((entry.words.lower(), entry) for entry in _entries(reader, section))
     return Lexicon(tuple(entries.values()))
 
 
-def _entries(fields: Fields) -> Iterable[Entry]:
-    for words, inner in fields.mappings():
-        inner.only(_KEYS)
-        sound, spelling = inner.text("sound", default=""), inner.text("spelling", default="")
-        if not sound and not spelling:
-            inner.report("empty-value", f"`{words}` has neither a sound nor a spelling")
-        else:
-            yield Entry(words=words, sound=decomposed(sound), spelling=spelling,
-                        place=inner.place())  # fmt: skip
+def _entries(reader: Reader, section: Section) -> Iterator[Entry]:
+    for words, value in section.values.items():
+        inner = reader.section(value, "a word of the lexicon", valid=_KEYS)
+        if inner is not None:
+            yield from _entry(reader, words, value, inner)
+
+
+def _entry(reader: Reader, words: str, value: Value, inner: Section) -> Iterator[Entry]:
+    sound, spelling = reader.text(inner.get("sound")), reader.text(inner.get("spelling"))
+    if not inner.values:
+        message = f"`{words[:40]}` has neither a `sound` nor a `spelling`"
+        reader.wrong(value, Rule.MISSING_KEY, message)
+    elif not words.strip():
+        reader.wrong(value, Rule.EMPTY_VALUE, "this sound belongs to no word")
+    else:
+        yield Entry(words=words, sound=decomposed(sound), spelling=spelling, place=value.place)
 
 
 def decomposed(sound: str) -> str:
-    """IPA in the form the voices use: accents as code points of their own (NFD)."""
+    """IPA in the form the voices use: accents as code points of their own (NFD), a plain ɡ."""
     return unicodedata.normalize("NFD", sound).replace("g", "ɡ")
 
 
-def _unknown(entry: Entry, known: Container[str]) -> Iterable[Problem]:
+def _unknown(entry: Entry, known: Container[str]) -> Iterator[Problem]:
     strange = sorted({char for char in entry.sound if char not in known})
     if strange:
         shown = ", ".join(f"`{char}` (U+{ord(char):04X})" for char in strange)
         yield Problem(
             rule="unknown-sound",
-            message=f"the voice does not know {shown} in the sound of `{entry.words}`",
+            message=f"the voice does not know {shown} in the sound of `{entry.words[:40]}`",
             place=entry.place,
-            remedy="Write the sound in the letters of the IPA, as the other entries do.",
+            remedy="Write the sound in the letters of the IPA, as other entries do.",
         )

@@ -11,18 +11,25 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from breathmark.problems import UsageProblem, did_you_mean
-from breathmark.speech.fields import Fields, read_fields
-from breathmark.units import AmountError, parse_duration_ms
+from breathmark.routine.amounts import Limits
+from breathmark.routine.compose import compose
+from breathmark.routine.reader import Reader, Section, Value
+from breathmark.routine.report import Report
+from breathmark.routine.rules import Rule
+from breathmark.routine.source import read_source
 
 ENGINES = ("piper", "system")
 """The engines a profile may name."""
 
-SLOWEST_WPM, FASTEST_WPM = 90, 220
+SLOWEST_WPM, FASTEST_WPM = 90, 200
 """Paces that both engines reach without harm to their speech (measured)."""
 
-LONGEST_PAUSE_MS = 3_000
+SENTENCE_PAUSE_MS = 600
+"""Judged most natural at punctuation (Front Psychol 2022;13:778018)."""
 
+_PAUSE = Limits(low=100, high=3_000)
 _KEYS = ("about", "engine", "language", "model", "pace", "sentence pause", "lexicon", "calibrated")
+_LEXICON = "lexicon"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -54,7 +61,7 @@ class VoiceProfile:
     language: str = "en"
     model: str = ""
     pace_wpm: int = 150
-    sentence_pause_ms: int = 600
+    sentence_pause_ms: int = SENTENCE_PAUSE_MS
     lexicon: tuple[Path, ...] = ()
     calibrated: Calibration | None = None
     file: Path | None = None
@@ -73,7 +80,7 @@ def list_profiles(folders: Sequence[Path] | None = None) -> tuple[VoiceProfile, 
 
     Raises :class:`~breathmark.problems.InputProblems` for a profile that is wrong.
     """
-    return tuple(_read(path) for _, path in sorted(_files(folders).items()))
+    return tuple(read_profile(path) for _, path in sorted(_files(folders).items()))
 
 
 def load_profile(name: str, folders: Sequence[Path] | None = None) -> VoiceProfile:
@@ -86,88 +93,121 @@ def load_profile(name: str, folders: Sequence[Path] | None = None) -> VoiceProfi
     files = _files(folders)
     if name not in files:
         raise UsageProblem(f"there is no voice `{name}`. {did_you_mean(name, sorted(files))}")
-    return _read(files[name])
+    return read_profile(files[name])
+
+
+def read_profile(path: Path) -> VoiceProfile:
+    """Read one profile.
+
+    Raises :class:`~breathmark.problems.InputProblems` with every problem in it.
+    """
+    report = Report()
+    return report.settle(lambda: _profile(path, report))
 
 
 def _files(folders: Sequence[Path] | None) -> dict[str, Path]:
     found: dict[str, Path] = {}
     for folder in voice_folders() if folders is None else folders:
         for path in sorted(folder.glob("*.yaml")):
-            if not path.name.startswith("lexicon"):
+            if not path.name.startswith(_LEXICON):
                 found.setdefault(path.stem, path)
     return found
 
 
-def _read(path: Path) -> VoiceProfile:
-    fields = read_fields(path)
-    fields.only(_KEYS)
-    profile = VoiceProfile(
+def _profile(path: Path, report: Report) -> VoiceProfile:
+    section = open_section(path, report, "a voice", valid=_KEYS, required=_KEYS[:2])
+    if section is None:
+        return VoiceProfile(name=path.stem)
+    reader, get = Reader(report, path.parent), section.get
+    return VoiceProfile(
         name=path.stem,
-        about=fields.text("about"),
-        engine=_choice(fields, "engine", ENGINES),
-        language=fields.text("language", default="en"),
-        model=fields.text("model", default=""),
-        pace_wpm=_pace(fields),
-        sentence_pause_ms=_pause_ms(fields),
-        lexicon=_lexicon(fields, path.parent),
-        calibrated=_calibration(fields.mapping("calibrated")),
+        about=reader.text(get("about")),
+        engine=_engine(reader, get("engine")),
+        language=reader.text(get("language")) or "en",
+        model=reader.text(get("model")),
+        pace_wpm=_pace(reader, get("pace")),
+        sentence_pause_ms=_pause_ms(reader, get("sentence pause")),
+        lexicon=_lexicon(reader, get(_LEXICON)),
+        calibrated=_calibration(reader, get("calibrated")),
         file=path,
     )
-    fields.settle()
-    return profile
 
 
-def _choice(fields: Fields, key: str, valid: tuple[str, ...]) -> str:
-    text = fields.text(key)
-    if text and text not in valid:
-        fields.report("not-a-choice", f"`{text}` is no {key}", key=key,
-                      remedy=did_you_mean(text, valid))  # fmt: skip
+def open_section(
+    path: Path,
+    report: Report,
+    what: str,
+    *,
+    valid: tuple[str, ...] | None,
+    required: tuple[str, ...] = (),
+) -> Section | None:
+    """The one mapping a file holds, its problems reported; ``None`` when there is none.
+
+    ``valid`` of ``None`` allows any key.
+    """
+    source = read_source(path, report)
+    node = compose(source, report) if source else None
+    if source is None or node is None:
+        if source is not None and not len(report):
+            report.add(Rule.EMPTY_FILE, "there is nothing in this file", source.place(1, 1))
+        return None
+    keys = tuple(getattr(node, "entries", ())) if valid is None else valid
+    reader = Reader(report, path.parent)
+    return reader.section(Value(node=node, path=""), what, valid=keys, required=required)
+
+
+def _engine(reader: Reader, value: Value | None) -> str:
+    text = reader.text(value)
+    if value is not None and text and text not in ENGINES:
+        message = f"`{text[:40]}` is not one of the words for this"
+        reader.wrong(value, Rule.NOT_A_CHOICE, message, did_you_mean(text[:40], ENGINES))
     return text
 
 
-def _pace(fields: Fields) -> int:
-    text = fields.text("pace")
+def _pace(reader: Reader, value: Value | None) -> int:
+    text = reader.text(value)
+    if value is None or not text:
+        return 150
     match = re.fullmatch(r"(\d{1,4})(?:\s*(?:wpm|words (?:a|per) minute))?", text)
     pace = int(match[1]) if match else 0
-    if text and not SLOWEST_WPM <= pace <= FASTEST_WPM:
-        fields.report(
-            "not-an-amount", f"`{text}` is no pace from {SLOWEST_WPM} to {FASTEST_WPM}",
-            key="pace", remedy="Write words a minute, such as `pace: 150`.",
-        )  # fmt: skip
+    if not SLOWEST_WPM <= pace <= FASTEST_WPM:
+        message = f"`{text[:40]}` is no pace from {SLOWEST_WPM} to {FASTEST_WPM} words a minute"
+        rule = Rule.IMPOSSIBLE_AMOUNT if match else Rule.NOT_AN_AMOUNT
+        reader.wrong(value, rule, message, "Write a number, such as `pace: 150`.")
     return pace
 
 
-def _pause_ms(fields: Fields) -> int:
-    if not fields.has("sentence pause"):
-        return 600  # judged most natural at punctuation (Front Psychol 2022;13:778018)
-    text = fields.text("sentence pause")
-    try:
-        pause_ms = parse_duration_ms(text)
-    except AmountError as error:
-        fields.report("not-an-amount", str(error), key="sentence pause")
-        return 0
-    if not 100 <= pause_ms <= LONGEST_PAUSE_MS:
-        fields.report("impossible-amount", f"`{text}` is no pause from 0.1 s to 3 s",
-                      key="sentence pause")  # fmt: skip
-    return pause_ms
+def _pause_ms(reader: Reader, value: Value | None) -> int:
+    amount = reader.amount(value, _PAUSE, exact=True)
+    return SENTENCE_PAUSE_MS if amount is None else amount.usual
 
 
-def _lexicon(fields: Fields, folder: Path) -> tuple[Path, ...]:
-    paths = tuple(folder / name for name in fields.texts("lexicon") if name)
-    for path in paths:
-        if not path.is_file():
-            fields.report("missing-file", f"there is no file `{path.name}` beside the profile",
-                          key="lexicon")  # fmt: skip
-    return paths
+def _lexicon(reader: Reader, value: Value | None) -> tuple[Path, ...]:
+    paths = []
+    for item in reader.items(value):
+        name = reader.text(item)
+        if name and not (reader.home / name).is_file():
+            message = f"there is no file `{name[:60]}` beside this one"
+            reader.wrong(item, Rule.MISSING_FILE, message)
+        paths += [reader.home / name] if name else []
+    return tuple(paths)
 
 
-def _calibration(fields: Fields | None) -> Calibration | None:
-    if fields is None:
+def _calibration(reader: Reader, value: Value | None) -> Calibration | None:
+    if value is None:
         return None
-    fields.only(("pace", "setting", "model"))
-    setting = fields.text("setting")
-    if setting and not re.fullmatch(r"\d+(\.\d+)?", setting):
-        fields.report("not-an-amount", f"`{setting}` is no number", key="setting")
-        setting = ""
-    return Calibration(pace_wpm=_pace(fields), setting=float(setting or 0),
-                       model=fields.text("model"))  # fmt: skip
+    keys = ("pace", "setting", "model")
+    section = reader.section(value, "a calibration", valid=keys, required=keys)
+    if section is None:
+        return None
+    setting = section.get("setting")
+    text = reader.text(setting)
+    number = re.fullmatch(r"\d{1,4}(\.\d{1,8})?", text)
+    if setting is not None and text and not number:
+        reader.wrong(setting, Rule.NOT_AN_AMOUNT, f"`{text[:40]}` is no number",
+                     "Take `calibrated` out: it is then measured.")  # fmt: skip
+    return Calibration(
+        pace_wpm=_pace(reader, section.get("pace")),
+        setting=float(number[0]) if number else 1.0,
+        model=reader.text(section.get("model")),
+    )
