@@ -1,0 +1,241 @@
+"""What stands in one lane of the picture: spans, breaths, tones and speech to scale."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from breathmark.deliver import plan_look as look
+from breathmark.deliver.plan_heard import clean, side_text, span_text
+from breathmark.deliver.plan_totals import clock
+from breathmark.routine.model import Side
+from breathmark.script.session import (
+    Activity,
+    Breath,
+    Breathed,
+    Event,
+    Purpose,
+    Session,
+    Sounded,
+    Span,
+    Spoken,
+    Tone,
+)
+
+BAND_Y = 16
+BAND_HEIGHT = 30
+SPEECH_Y = 51
+LANE_HEIGHT = 60
+
+_FILLS = {
+    Activity.OPENING: look.AROUND,
+    Activity.CLOSING: look.AROUND,
+    Activity.LEAD_IN: look.LEAD_IN,
+    Activity.REST: look.REST,
+    Activity.SIDE_CHANGE: look.SIDE_CHANGE,
+    Activity.PAUSE: look.PAUSE,
+}
+_WORK_FILLS = {Side.LEFT: look.LEFT, Side.RIGHT: look.RIGHT, None: look.BOTH}
+_NAMES = {
+    Activity.OPENING: "opening",
+    Activity.CLOSING: "closing",
+    Activity.LEAD_IN: "get ready",
+    Activity.REST: "rest",
+    Activity.SIDE_CHANGE: "change",
+    Activity.PAUSE: "pause",
+}
+_GLYPHS = {
+    Tone.START: "M{x} 3.5l9 4.5l-9 4.5z",
+    Tone.HALFWAY: "M{x} 2.6l5.4 5.4l-5.4 5.4l-5.4 -5.4z",
+    Tone.COUNTDOWN: "M{x} 5.8a2.2 2.2 0 1 0 0.01 0z",
+    Tone.END: "M{x} 4h8v8h-8z",
+}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Moments:
+    """A session with what finding its events takes: their starts, and the longest, in samples."""
+
+    session: Session
+    event_starts: Sequence[int] = field(repr=False)
+    breath_starts: Sequence[int] = field(repr=False)
+    longest: int
+
+    @classmethod
+    def of(cls, session: Session) -> Moments:
+        """The moments of a session."""
+        return cls(
+            session=session,
+            event_starts=tuple(event.start for event in session.events),
+            breath_starts=tuple(e.start for e in session.events if isinstance(e, Breathed)),
+            longest=max((event.length for event in session.events), default=0),
+        )
+
+    def between(self, start: int, end: int) -> Sequence[Event]:
+        """The events that sound between two moments."""
+        first = bisect_left(self.event_starts, start - self.longest)
+        last = bisect_left(self.event_starts, end)
+        return [event for event in self.session.events[first:last] if event.end > start]
+
+    def fill_of(self, span: Span) -> look.Fill:
+        """How a span is painted; work with the breathing sound in it is paced breathing."""
+        if span.activity is not Activity.WORK:
+            return _FILLS[span.activity]
+        at = bisect_left(self.breath_starts, span.start)
+        breathing = at < len(self.breath_starts) and self.breath_starts[at] < span.end
+        return look.BREATHING if breathing else _WORK_FILLS[span.side]
+
+
+def glyph(tone: Tone, x: float) -> str:
+    """Path data of a tone's sign with its onset at ``x``, 16 pixels high."""
+    return _GLYPHS[tone].format(x=_px(x))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Lane:
+    """A window of the session from ``start`` to ``end`` (samples), drawn from x = 0."""
+
+    moments: Moments
+    start: int
+    end: int
+    px_per_sample: float
+
+    @property
+    def rate_hz(self) -> int:
+        """The session's rate."""
+        return self.moments.session.rate_hz
+
+    def x(self, sample: int) -> float:
+        """Where a moment is, in pixels; moments outside the lane lie on its edge."""
+        return (min(max(sample, self.start), self.end) - self.start) * self.px_per_sample
+
+    def drawn(self, spans: Iterable[Span], sets: Iterable[int]) -> str:
+        """Everything in the lane; ``sets`` says of how many sets each span is one."""
+        events = self.moments.between(self.start, self.end)
+        breaths = [event for event in events if isinstance(event, Breathed)]
+        parts = [
+            self.span(span, of, breaths)
+            for span, of in zip(spans, sets, strict=True)
+            if span.start < self.end and span.end > self.start and span.length
+        ]
+        parts += [self.tones(events), *self.speech(events), self.counts(events)]
+        return "".join(parts)
+
+    def span(self, span: Span, of: int, breaths: Sequence[Breathed]) -> str:
+        """One span: its box, its breaths, its label; the whole story on pointing at it."""
+        fill = self.moments.fill_of(span)
+        inside = [b for b in breaths if b.start < span.end and b.end > span.start]
+        left, right = self.x(span.start), self.x(span.end)
+        box = (
+            f'<rect x="{_px(left + 0.5)}" y="{BAND_Y}" width="{_px(max(0.6, right - left - 1))}" '
+            f'height="{BAND_HEIGHT}" rx="3" fill="{fill.paint}" stroke="{fill.edge}"/>'
+        )
+        wave = self.wave(inside) if fill is look.BREATHING else ""
+        label = self.label(span, of, fill, left, right)
+        return f"<g><title>{self.story(span, of)}</title>{box}{wave}{label}</g>"
+
+    def story(self, span: Span, of: int) -> str:
+        """A span in words."""
+        rate_hz = self.rate_hz
+        when = f"{clock(span.start, rate_hz)} to {clock(span.end, rate_hz)}"
+        parts = (span.doing, side_text(span.side, span.set_number, of), when)
+        told = ", ".join(part for part in parts if part)
+        return look.xml(f"{told} ({span_text(span.length, rate_hz)})")
+
+    def label(self, span: Span, of: int, fill: look.Fill, left: float, right: float) -> str:
+        """The longest label that fits into a span's box, or none.
+
+        On a pattern it has a plain ground; over a wave it stands above the box.
+        """
+        texts = self.labels(span, of)
+        text = next((t for t in texts if look.text_width(t, 12, bold=True) <= right - left - 8), "")
+        if not text:
+            return ""
+        if fill is look.BREATHING:
+            return _label(text, left + 14, BAND_Y - 4, "start", look.INK)
+        middle, y = (left + right) / 2, BAND_Y + BAND_HEIGHT / 2 + 4.3
+        plate = ""
+        if fill.pattern:
+            width = look.text_width(text, 12, bold=True) + 4
+            plate = (
+                f'<rect x="{_px(middle - width / 2)}" y="{_px(y - 12.3)}" width="{_px(width)}" '
+                f'height="16" rx="3" fill="{fill.ground}"/>'
+            )
+        return plate + _label(text, middle, y, "middle", fill.text)
+
+    def labels(self, span: Span, of: int) -> Iterator[str]:
+        """Labels of a span, the fullest first."""
+        lasting = span_text(span.length, self.rate_hz)
+        if span.start < self.start:  # the rest of a span that began in the lane before
+            yield span.side.value.capitalize() if span.side else _NAMES.get(span.activity, "")
+            return
+        if span.activity is not Activity.WORK:
+            name = _NAMES[span.activity]
+            yield from (f"{name} {lasting}", name)
+            return
+        side = span.side.value.capitalize() if span.side else ""
+        number = str(span.set_number) if span.set_number and of > 1 else ""
+        full = f"{side} {number}".strip() if side else f"Set {number}" if number else ""
+        if full:
+            yield from (f"{full} · {lasting}", full, f"{side[:1]}{number}")
+        else:
+            yield from (f"{clean(span.doing)} · {lasting}", lasting, lasting.removesuffix(" s"))
+
+    def wave(self, breaths: Sequence[Breathed]) -> str:
+        """Breaths as a filled wave: rising while breathing in, falling while breathing out."""
+        low, high = BAND_Y + BAND_HEIGHT - 1.0, BAND_Y + 4.0
+        parts = []
+        for breath in breaths:
+            left = (breath.start - self.start) * self.px_per_sample
+            right = (breath.end - self.start) * self.px_per_sample
+            begin, end = (low, high) if breath.direction is Breath.IN else (high, low)
+            middle = _px((left + right) / 2)
+            curve = f"C{middle} {_px(begin)} {middle} {_px(end)} {_px(right)} {_px(end)}"
+            parts.append(f"M{_px(left)} {low}V{_px(begin)}{curve}V{low}z")
+        return (
+            f'<path d="{"".join(parts)}" fill="{look.BREATHING.lines}" clip-path="url(#bm-lane)"/>'
+        )
+
+    def tones(self, events: Sequence[Event]) -> str:
+        """The signs of the tones, above the band."""
+        signs = [
+            glyph(event.tone, self.x(event.start))
+            for event in events
+            if isinstance(event, Sounded) and event.start >= self.start
+        ]
+        return f'<path d="{"".join(signs)}" fill="{look.INK}"/>' if signs else ""
+
+    def speech(self, events: Sequence[Event]) -> Iterator[str]:
+        """Lines as bars under the band, their words on pointing at them."""
+        for event in events:
+            if isinstance(event, Spoken) and event.purpose is not Purpose.COUNT:
+                left = self.x(event.start)
+                width = max(1.6, self.x(event.end) - left)
+                told = look.xml(f"{clock(event.start, self.rate_hz)} “{event.text}”")
+                yield (
+                    f'<rect x="{_px(left)}" y="{SPEECH_Y}" width="{_px(width)}" height="8" rx="2" '
+                    f'fill="{look.SPEECH}"><title>{told}</title></rect>'
+                )
+
+    def counts(self, events: Sequence[Event]) -> str:
+        """Counts as short strokes under the band."""
+        strokes = [
+            f"M{_px(self.x(event.start))} {SPEECH_Y}v5h2.4v-5z"
+            for event in events
+            if isinstance(event, Spoken)
+            and event.purpose is Purpose.COUNT
+            and event.start >= self.start
+        ]
+        return f'<path d="{"".join(strokes)}" fill="{look.COUNTS}"/>' if strokes else ""
+
+
+def _label(text: str, x: float, y: float, anchor: str, colour: str) -> str:
+    return (
+        f'<text class="bm-label" x="{_px(x)}" y="{_px(y)}" text-anchor="{anchor}" '
+        f'style="fill:{colour}">{look.xml(text)}</text>'
+    )
+
+
+def _px(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")
