@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import abc
+from fractions import Fraction
 from typing import ClassVar
 
 import av
@@ -43,6 +44,7 @@ class EncodedWriter(CountedWriter):
             samples[np.newaxis], format=self.sample_format, layout="mono"
         )
         frame.sample_rate = rate_hz
+        frame.time_base = Fraction(1, rate_hz)
         frame.pts = self._clock
         self._clock += samples.size
         return frame

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 MOST_CHAPTERS = 255
 """An ID3 CTOC frame and a Nero `chpl` box both count their entries in one byte."""
 
-MOST_TITLE = 200
-"""The longest chapter title in characters; a title is a line on a phone, not a paragraph."""
+MOST_TITLE = 255
+"""The longest chapter title, in bytes of UTF-8: `chpl` counts them in one byte."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -148,8 +148,8 @@ def require_line(text: str, what: str, *, most: int = MOST_TITLE) -> None:
     """Refuse text that is no single line: control characters, half characters, too long."""
     if any(unicodedata.category(char) in {"Cc", "Cs", "Zl", "Zp"} for char in text):
         raise Fault(f"{what} holds a line break or another character that cannot be shown")
-    if len(text) > most:
-        raise Fault(f"{what} is longer than {most} characters", remedy="Shorten it.")
+    if len(text.encode()) > most:
+        raise Fault(f"{what} is longer than {most} bytes", remedy="Shorten it.")
 
 
 def shortened(text: str, most: int = 40) -> str:
