@@ -19,8 +19,10 @@ from tests.plan_sessions import RATE_HZ, Sketch, many_exercises, one_exercise, t
 
 SVG = "{http://www.w3.org/2000/svg}"
 LONG = "Standing hip abduction with a band around both ankles, " * 4
-SESSIONS = [twelve_minutes(), one_exercise(), one_exercise(LONG), many_exercises()]
-each_session = pytest.mark.parametrize("session", SESSIONS, ids=["12", "3", "long name", "61"])
+SESSIONS = [twelve_minutes(), one_exercise(), one_exercise(LONG, end_s=1200), many_exercises()]
+each_session = pytest.mark.parametrize(
+    "session", SESSIONS, ids=["12 min", "3 min", "20 min, long name, wrapped", "61 min"]
+)
 
 
 def root_of(session: Session) -> ET.Element:

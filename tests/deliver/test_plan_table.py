@@ -69,6 +69,12 @@ def test_counts_are_told_once_with_their_spacing() -> None:
     assert "start tone, 8 counts, 1 to “Last one.”, one every 7 s" in heard
 
 
+def test_silence_after_counts_runs_from_the_last_one() -> None:
+    row = next(r for r in rows_of(twelve_minutes(), "Sit to stand") if "counts" in r.heard)
+    last = next(e for e in twelve_minutes().spoken if e.text == "Last one.")
+    assert row.quiet == row.end - last.end == at(7 - 0.84)
+
+
 def test_missing_count_shows_in_number_and_spacing() -> None:
     session = twelve_minutes()
     gone = next(e for e in session.events if isinstance(e, Spoken) and e.text == "4.")

@@ -143,7 +143,7 @@ def _luminance(colour: str) -> float:
 
 def xml(text: str) -> str:
     """Text that may stand in an element or an attribute of an XML 1.0 file."""
-    return html.escape("".join(char for char in clean(text) if char not in "\ufffe\uffff"))
+    return html.escape(clean(text))
 
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
