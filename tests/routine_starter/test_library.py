@@ -137,7 +137,7 @@ def test_tempo_is_slow_and_lowers_no_faster_than_it_lifts(entry: Entry) -> None:
         return
     assert tempo["out"] >= 2_000
     assert tempo["back"] >= 2_000
-    assert 6_000 <= sum(tempo.values()) <= 11_000
+    assert 5_000 <= sum(tempo.values()) <= 11_000
 
 
 @each
