@@ -2,6 +2,8 @@
 
 ``sound`` is in the International Phonetic Alphabet, for voices that take phonemes;
 ``spelling`` respells the word for those that do not.  Either may be left out.
+``before`` limits an entry to where one of its words follows: ``close your eyes``, but
+``close to the wall``.
 """
 
 from __future__ import annotations
@@ -17,17 +19,27 @@ from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.speech.profiles import open_section
 
-_KEYS = ("sound", "spelling")
+_KEYS = ("sound", "spelling", "before")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Entry:
-    """A word or phrase, its sound (IPA) and its respelling; ``place`` is where it stands."""
+    """A word or phrase, its sound (IPA) and its respelling; ``place`` is where it stands.
+
+    ``before`` lists the words of which one must follow; empty for any.
+    """
 
     words: str
     sound: str
     spelling: str
     place: Place
+    before: tuple[str, ...] = ()
+
+    def instead(self, said: str) -> dict[str, str]:
+        """What is looked for in a text, and what is put in its place."""
+        if not self.before:
+            return {self.words: said}
+        return {f"{self.words} {word}": f"{said} {word}" for word in self.before}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +50,13 @@ class Lexicon:
 
     def as_sounds(self) -> dict[str, str]:
         """Words to ``[[phonemes]]``, or to their spelling where no sound is given."""
-        return {e.words: f"[[{e.sound}]]" if e.sound else e.spelling for e in self.entries}
+        said = ((e, f"[[{e.sound}]]" if e.sound else e.spelling) for e in self.entries)
+        return {words: text for e, sound in said for words, text in e.instead(sound).items()}
 
     def as_spellings(self) -> dict[str, str]:
         """Words to their respelling; words that have none stay as they are written."""
-        return {e.words: e.spelling for e in self.entries if e.spelling}
+        spelt = (e for e in self.entries if e.spelling)
+        return {words: text for e in spelt for words, text in e.instead(e.spelling).items()}
 
     def require_sounds(self, known: Container[str]) -> None:
         """See that every sound is made of ``known`` phonemes (single code points, NFD).
@@ -83,13 +97,19 @@ def _entries(reader: Reader, section: Section) -> Iterator[Entry]:
 
 def _entry(reader: Reader, words: str, value: Value, inner: Section) -> Iterator[Entry]:
     sound, spelling = reader.text(inner.get("sound")), reader.text(inner.get("spelling"))
-    if not inner.values:
+    if "sound" not in inner.values and "spelling" not in inner.values:
         message = f"`{words[:40]}` has neither a `sound` nor a `spelling`"
         reader.wrong(value, Rule.MISSING_KEY, message)
     elif not words.strip():
         reader.wrong(value, Rule.EMPTY_VALUE, "this sound belongs to no word")
     else:
-        yield Entry(words=words, sound=decomposed(sound), spelling=spelling, place=value.place)
+        yield Entry(
+            words=words,
+            sound=decomposed(sound),
+            spelling=spelling,
+            place=value.place,
+            before=reader.texts(inner.get("before")),
+        )
 
 
 def decomposed(sound: str) -> str:

@@ -64,14 +64,15 @@ def _plain(text: str) -> str:
     """Compatibility forms unfolded, signs without a sound and brackets of our own gone."""
     for sign, written in _FRACTIONS.items():
         text = re.sub(rf"(?<=\d){sign}", f" {written}", text).replace(sign, written)
-    text = re.sub(r"[°º]", " degrees ", text)
+    text = re.sub(r"[°º]", " deg ", text)
     text = unicodedata.normalize("NFKC", text)
     return "".join(" " if unicodedata.category(char) in _SILENT else char for char in text)
 
 
 def _quiet_capitals(text: str) -> str:
-    """Words shouted in capitals become plain ones; short ones are left as abbreviations."""
-    return re.sub(r"\b[A-Z]{4,}\b", lambda word: word.group().lower(), text)
+    """Words shouted in capitals become plain ones; short ones alone are abbreviations."""
+    shouted = r"\b[A-Z]{2,}(?:\s+[A-Z]{2,})+\b|\b[A-Z]{4,}\b"
+    return re.sub(shouted, lambda words: words.group().lower(), text)
 
 
 def _tidy(text: str) -> str:
@@ -89,7 +90,7 @@ def _with_lexicon(text: str, lexicon: Mapping[str, str]) -> str:
     lower = {words.lower(): instead for words, instead in lexicon.items()}
     longest_first = sorted(lower, key=len, reverse=True)
     choices = "|".join(re.escape(words) for words in longest_first)
-    pattern = re.compile(rf"(?<![\w'])(?:{choices})(?![\w'])", re.IGNORECASE)
+    pattern = re.compile(rf"(?<![\w'])(?:{choices})(?!\w)", re.IGNORECASE)
     return pattern.sub(lambda match: lower[match.group().lower()], text)
 
 

@@ -65,16 +65,21 @@ def _fraction(match: re.Match[str]) -> str:
 
 
 def _unit(one: str, several: str) -> Replacement:
+    """``30 s`` is seconds, but ``a 30 s hold`` and ``a 30-second hold`` are singular."""
+
     def said(match: re.Match[str]) -> str:
-        article, number = match[1] or "", match[2]
-        return f"{article}{number} {one if article or number == '1' else several}"
+        article, number, between = match[1] or "", match[2], match[3]
+        return f"{article}{number} {one if article or between or number == '1' else several}"
 
     return said
 
 
 def _unit_rows() -> list[tuple[str, Replacement]]:
-    before = rf"(?<![\d.,/])(\b(?:an?|each|every|this)\s+)?({_NUMBER})[\s-]?"
-    return [(rf"{before}(?:{unit})\b(?!')", _unit(*said)) for unit, said in _UNITS.items()]
+    before = rf"(?<![\d.,/])(\ban?\s+)?({_NUMBER})(?:\s*|(-))"
+    full_stop = r"(?:\.(?=\s*(?:,|(?-i:[a-z]))))?"  # of the short form, not of the sentence
+    return [
+        (rf"{before}(?:{unit})\b(?!'){full_stop}", _unit(*said)) for unit, said in _UNITS.items()
+    ]
 
 
 _ROWS: list[tuple[str, Replacement]] = [
@@ -93,7 +98,12 @@ _ROWS: list[tuple[str, Replacement]] = [
     (r"\s+[-–—]+\s+|[–—]", ", "),
     (r"(?<=\d)\s*[x×]\s*(?=\d)", " times "),
     (r"(?<=\d)\s*[x×](?!\w)", " times"),
+    (r"(?<=\s)[x×]\s*(?=\d)|^[x×]\s*(?=\d)", "times "),
     *_unit_rows(),
+    (r"\b(\d+ minutes?) (\d+ seconds?)\b", r"\1 and \2"),
+    (r"(?<=\w)\s*/\s*(?=(?:side|day|week|leg|arm|hour|minute|set)\b)", " a "),
+    (r"\band/or\b", "or"),
+    (r"\b([a-z]\d+)-(?=[a-z]\d)", r"\1 to "),
     (r"(?<=\d)\s*%", " percent"),
     (r"\s*&\s*", " and "),
     (r"(?<=\w)\s*\+\s*(?=\w)", " plus "),

@@ -33,6 +33,8 @@ through the sound ("Sit tall" is heard as "It's tall"; measured)."""
 _SECONDS_PER_ID = 0.024  # of sound per phoneme id at a length scale of 1 (measured, typical)
 _MOST_SECONDS = 9.0  # of sound in the making at once: each costs some 18 MB (measured)
 _CLAUSE_ENDS = (",", ";", ":")
+_STAND_INS = {"zeppelin": "zˈɛpɪlˌɪn", "okapi": "ˈɑːkæpi"}
+_VOWELS = "aeiouyæɐɑɒɔəɚɛɜɪʊʌᵻ"
 
 
 class PiperEngine:
@@ -97,19 +99,20 @@ class PiperEngine:
         return [self._voice.phonemes_to_ids([OPENING, *piece]) for piece in pieces]
 
     def _phonemes(self, sentence: str) -> list[str]:
-        voice, known = self._loaded(), self._loaded().config.phoneme_id_map
-        found: list[str] = []
-        for part in blocks(sentence):
-            if part.startswith("[["):
-                found += part[2:-2].strip()
-                continue
-            if not any(char.isalnum() for char in part):
-                found += part  # Piper would lose a stop that stands alone
-                continue
-            lead, tail = part[0] == " ", part[-1] == " "
-            said = [char for clause in voice.phonemize(part) for char in (*clause, " ")][:-1]
-            found += [" "] * lead + said + [" "] * tail
-        return _known(found, known, sentence)
+        """A sentence's phonemes, those in ``[[…]]`` put in where they stand.
+
+        The whole sentence is read at once, with a stand-in word for each ``[[…]]``:
+        eSpeak reads "a" and "to" differently when they end a text.
+        """
+        voice = self._loaded()
+        plain, given = _with_stand_ins(sentence)
+        said = " ".join("".join(clause) for clause in voice.phonemize(plain))
+        for word, sound in given:
+            before, found, after = said.partition(_STAND_INS[word])
+            if not found:
+                raise Fault(f"a sound of the lexicon finds no place in `{sentence[:60]}`")
+            said = f"{before}{sound}{after}"
+        return _known(list(said), voice.config.phoneme_id_map, sentence)
 
     def _sound(self, pieces: Sequence[Sequence[int]]) -> np.ndarray[Any, np.dtype[np.float32]]:
         sounds = [self._run(piece) for piece in pieces]
@@ -123,6 +126,21 @@ class PiperEngine:
         }
         sound: np.ndarray[Any, np.dtype[np.float32]] = self._voice.session.run(None, inputs)[0]
         return sound.reshape(-1)
+
+
+def _with_stand_ins(sentence: str) -> tuple[str, list[tuple[str, str]]]:
+    """The sentence with a word in place of each ``[[…]]``, and those words with the sounds."""
+    given: list[tuple[str, str]] = []
+    parts = []
+    for part in blocks(sentence):
+        if not part.startswith("[["):
+            parts.append(part)
+            continue
+        sound = part[2:-2].strip()
+        word = "okapi" if sound.lstrip("ˈˌ")[:1] in _VOWELS else "zeppelin"
+        given.append((word, sound))
+        parts.append(word)
+    return "".join(parts), given
 
 
 def _known(phonemes: Sequence[str], known: Mapping[str, object], sentence: str) -> list[str]:
