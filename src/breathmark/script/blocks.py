@@ -14,6 +14,9 @@ from breathmark.script.work import work_span
 from breathmark.script.work.task import Task
 from breathmark.units import duration_text, samples
 
+BALANCE_TAGS = frozenset({"narrow stance", "balance on one leg", "eyes closed", "stepping up"})
+"""What an exercise may involve that calls for something steady within reach."""
+
 
 def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
     """The opening: the title and length, the author's words, the usual cautions."""
@@ -24,7 +27,7 @@ def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
         texts = [words.say("welcome", title=title, time=words.time(length_ms))]
     texts += routine.opening
     texts += [words.say("clinician first"), words.say("pain rule"), words.say("stop rule")]
-    if any("balance" in tag for exercise in routine.exercises for tag in exercise.involves):
+    if any(BALANCE_TAGS.intersection(exercise.involves) for exercise in routine.exercises):
         texts.append(words.say("balance rule"))
     texts += routine.cautions
     lines = tuple(Line(text=text, purpose=Purpose.OPENING) for text in texts)

@@ -38,23 +38,38 @@ def coaching_lines(
     lines = [*_cues(exercise, interval, level)]
     if _says_everything(interval, level):
         lines += [Line(text=text, purpose=Purpose.BREATHING) for text in _breathe(exercise, words)]
+        if not _feel_comes_first(exercise):
+            lines += [Line(text=text, purpose=Purpose.CUE) for text in _feel(exercise, words)]
+    return _sided(lines, interval.side, words)
+
+
+def lead_in_coaching(exercise: Exercise, interval: Interval, words: Words) -> tuple[Line, ...]:
+    """The lines for the time before the work, if there is room: the easier way, how it feels.
+
+    Counting leaves little room, so repetitions have the feeling described beforehand.
+    """
+    lines = []
+    if exercise.easier is not None and exercise.easier.say:
+        text = words.say("easier", easier=" ".join(exercise.easier.say))
+        lines.append(Line(text=text, purpose=Purpose.CUE))
+    if _feel_comes_first(exercise):
         lines += [Line(text=text, purpose=Purpose.CUE) for text in _feel(exercise, words)]
+    return _sided(lines, interval.side, words)
+
+
+def _feel_comes_first(exercise: Exercise) -> bool:
+    return isinstance(exercise.dose, RepsDose)
+
+
+def _sided(lines: Iterable[Line], side: Side | None, words: Words) -> tuple[Line, ...]:
     return tuple(
         Line(
-            text=with_sides(line.text, interval.side, words),
+            text=with_sides(line.text, side, words),
             purpose=line.purpose,
             sided="side}" in line.text,
         )
         for line in lines
     )
-
-
-def easier_line(exercise: Exercise, side: Side | None, words: Words) -> Line | None:
-    """The line that offers the easier way, if the author wrote one."""
-    if exercise.easier is None or not exercise.easier.say:
-        return None
-    text = words.say("easier", easier=" ".join(exercise.easier.say))
-    return Line(text=with_sides(text, side, words), purpose=Purpose.CUE)
 
 
 def _says_everything(interval: Interval, level: Coaching) -> bool:

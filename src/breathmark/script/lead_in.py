@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from breathmark.problems import Problem
 from breathmark.routine.model import Exercise, Position, Routine, Side
 from breathmark.script import pacing
-from breathmark.script.coaching import easier_line, with_sides
+from breathmark.script.coaching import lead_in_coaching, with_sides
 from breathmark.script.dose_words import dose_sentences
 from breathmark.script.draft import Line, SpanDraft, SpeechLengths
 from breathmark.script.intervals import Interval
@@ -63,7 +63,6 @@ def lead_in(
         need = max(speech, desk.end_tone + desk.lengths.of(said[0].text) + change)
     _report_short(desk, exercise, path, range_, speech=speech, need=need)
     low, usual, high = _raised(desk, range_, need)
-    easier = easier_line(exercise, first.side, desk.words)
     return SpanDraft(
         activity=Activity.LEAD_IN,
         doing="listen and get into position",
@@ -74,7 +73,7 @@ def lead_in(
         side=first.side,
         first=said,
         last=ready,
-        spare=(easier,) if easier else (),
+        coaching=lead_in_coaching(exercise, first, desk.words),
     )
 
 
@@ -192,6 +191,8 @@ def set_rest(desk: Desk, exercise: Exercise, coming: Interval) -> SpanDraft:
     need = spoken if is_spoken else shortest
     _report_too_short(desk, exercise, path, range_, need)
     low, usual, high = _raised(desk, range_, need)
+    word = (Line(text=desk.words.say("rest"), purpose=Purpose.CHANGE),)
+    has_word = need + desk.said(word) + desk.ms(pacing.A_BREATH_MS) <= low
     return SpanDraft(
         activity=Activity.REST,
         doing="rest",
@@ -201,8 +202,8 @@ def set_rest(desk: Desk, exercise: Exercise, coming: Interval) -> SpanDraft:
         path=path,
         side=coming.side,
         set_number=coming.set_number,
+        first=word if has_word else (),
         last=announce if is_spoken else (),
-        spare=(Line(text=desk.words.say("rest"), purpose=Purpose.CHANGE),),
     )
 
 
@@ -245,6 +246,8 @@ def settle(desk: Desk, exercise: Exercise) -> SpanDraft | None:
     need = desk.end_tone
     _report_too_short(desk, exercise, path, range_, need)
     low, usual, high = _raised(desk, range_, need) if own else (desk.ms(range_.usual),) * 3
+    word = (Line(text=desk.words.say("and rest"), purpose=Purpose.CHANGE),)
+    has_word = need + desk.said(word) <= low
     return SpanDraft(
         activity=Activity.REST,
         doing="rest",
@@ -252,5 +255,5 @@ def settle(desk: Desk, exercise: Exercise) -> SpanDraft | None:
         usual=usual,
         high=high,
         path=path,
-        spare=(Line(text=desk.words.say("and rest"), purpose=Purpose.CHANGE),),
+        first=word if has_word else (),
     )

@@ -152,15 +152,16 @@ class _Drawing:
     def _block(self, draft: BlockDraft) -> Block:
         start = self._at
         waiting: tuple[Line, ...] = ()
+        side: Side | None = None
         spans = []
         for span_draft in draft.spans:
-            extra = waiting if span_draft.activity is Activity.WORK else ()
-            span, unplaced = self._span(span_draft, extra)
+            if span_draft.side is not side:
+                waiting = self._without_sided(draft.title, waiting)
+                side = span_draft.side
+            is_over = span_draft.activity is Activity.REST and span_draft.set_number is None
+            span, unplaced = self._span(span_draft, () if is_over else waiting)
+            waiting = waiting if is_over else unplaced
             spans.append(span)
-            if span_draft.activity in (Activity.WORK, Activity.PAUSE):
-                waiting = tuple(line for line in unplaced if not line.sided)
-                lost = [line for line in unplaced if line.sided]
-                self._left_out += [_left_out(draft.title, line) for line in lost]
         self._left_out += [_left_out(draft.title, line) for line in waiting]
         return Block(
             start=start,
@@ -170,7 +171,13 @@ class _Drawing:
             exercise=draft.exercise,
         )
 
-    def _span(self, draft: SpanDraft, extra: tuple[Line, ...]) -> tuple[Span, tuple[Line, ...]]:
+    def _without_sided(self, title: str, waiting: tuple[Line, ...]) -> tuple[Line, ...]:
+        """Lines that name a side are not said on the other one."""
+        self._left_out += [_left_out(title, line) for line in waiting if line.sided]
+        return tuple(line for line in waiting if not line.sided)
+
+    def _span(self, draft: SpanDraft, waiting: tuple[Line, ...]) -> tuple[Span, tuple[Line, ...]]:
+        """Lay out one span; lines that found no room wait for the next one of the exercise."""
         size = next(self._sizes)
         span = Span(
             start=self._at,
@@ -180,7 +187,7 @@ class _Drawing:
             side=draft.side,
             set_number=draft.set_number,
         )
-        laid = self._layout.span(draft, self._at, size, extra)
+        laid = self._layout.span(draft, self._at, size, waiting)
         self._events += laid.events
         if draft.quiet:
             self._quiet.append(span)

@@ -1,0 +1,252 @@
+"""The commands: each reads its options, calls the pipeline and shows what came of it.
+
+Heavy modules are imported inside the commands, so that ``--help`` answers at once.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from breathmark import __version__
+from breathmark.cli.boundary import run
+from breathmark.problems import UsageProblem
+
+app = typer.Typer(
+    name="breathmark",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode="rich",
+    add_completion=False,
+    context_settings={"help_option_names": ["--help", "-h"]},
+)
+voices_app = typer.Typer(help="List the voices, or hear one say a line.", rich_markup_mode="rich")
+app.add_typer(voices_app, name="voices", invoke_without_command=True)
+
+RoutineFile = Annotated[Path, typer.Argument(help="The routine file (YAML).", metavar="ROUTINE")]
+VoiceName = Annotated[
+    str | None, typer.Option("--voice", help="A voice instead of the routine's own.")
+]
+OwnVoices = Annotated[
+    Path | None, typer.Option("--voices", help="A folder with voice profiles of your own.")
+]
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what went wrong.")]
+
+
+def main() -> None:
+    """Run the command line and exit: 0 done, 1 a file of yours, 2 the command, 3 our fault."""
+    run(app)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"Breathmark {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _breathmark(
+    _version: Annotated[
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
+    ] = False,
+) -> None:
+    """Turn a written home routine into a hands-free, voice-guided recording of exact length.
+
+    Start with [bold]breathmark new my-clinic[/bold], read the file it writes, then:
+
+      breathmark check my-clinic/routine.yaml
+
+      breathmark plan my-clinic/routine.yaml
+
+      breathmark make my-clinic/routine.yaml
+
+    Everything stays on this computer. Breathmark never replaces a clinician's judgement.
+    """
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="A folder; it is made when it is not there.")],
+) -> None:
+    """Write a starting routine with comments that teach the language.
+
+    Example: breathmark new my-clinic
+    """
+    from breathmark.cli.starting import start_folder
+
+    path = start_folder(folder)
+    typer.echo(f"Wrote {path}.")
+    typer.echo(f"Change it in any text editor, then: breathmark plan {path}")
+
+
+@app.command()
+def check(routine: RoutineFile, quiet: Quiet = False) -> None:
+    """Read a routine and show everything that is wrong in it, at once.
+
+    Each problem comes with its line, a mark under the spot, and a remedy. Nothing is
+    spoken or written, so this takes no time: use it while you write.
+
+    Example: breathmark check routine.yaml
+    """
+    from breathmark.routine.reading import read_routine
+
+    read = read_routine(routine)
+    if not quiet:
+        number = len(read.exercises)
+        noun = "exercise" if number == 1 else "exercises"
+        typer.echo(f"{routine}: nothing wrong; “{read.title}”, {number} {noun}.")
+
+
+@app.command()
+def plan(
+    routine: RoutineFile,
+    voice: VoiceName = None,
+    voices: OwnVoices = None,
+    save: Annotated[
+        Path | None, typer.Option("--save", help="Also write plan.json and plan.svg there.")
+    ] = None,
+    every: Annotated[
+        bool, typer.Option("--every-event", help="Show each count and tone on a line.")
+    ] = False,
+    quiet: Quiet = False,
+) -> None:
+    """Show the whole session by the clock before anything is recorded.
+
+    The table says when each line is heard, what the patient does meanwhile, on which
+    side and in which set. [bold]--save[/bold] adds the plan as a picture and as data.
+
+    For example:
+
+      breathmark plan routine.yaml
+
+      breathmark plan routine.yaml --voice clear --save drafts
+    """
+    from breathmark.cli.progress import listening
+    from breathmark.cli.showing import save_plan, table_width
+    from breathmark.deliver.plan_table import schedule_text
+    from breathmark.pipeline import Order
+    from breathmark.pipeline import plan as make_plan
+
+    with listening(quiet=quiet) as progress:
+        planned = make_plan(Order(routine=routine, voice=voice, voices=voices), progress)
+    if not quiet:
+        typer.echo(schedule_text(planned.session, width=table_width(), full=every))
+    if save is not None:
+        for path in save_plan(planned.session, save):
+            typer.echo(f"Wrote {path}")
+
+
+@app.command()
+def make(
+    routine: RoutineFile,
+    output: Annotated[
+        Path, typer.Option("--output", "-o", help="The folder that results go into.")
+    ] = Path("output"),
+    format_: Annotated[
+        str,
+        typer.Option("--format", help="One or more of mp3, m4a, opus, flac, wav, with commas."),
+    ] = "mp3",
+    voice: VoiceName = None,
+    voices: OwnVoices = None,
+    quiet: Quiet = False,
+) -> None:
+    """Make the recording, prove it against the plan, and put it in place.
+
+    The result is a folder with the recording, captions, the plan as data and as a
+    picture, and the record. It appears whole or not at all: if this is interrupted,
+    what was there before stays.
+
+    For example:
+
+      breathmark make routine.yaml
+
+      breathmark make routine.yaml --format mp3,m4a --voice clear --output results
+    """
+    from breathmark.cli.progress import listening
+    from breathmark.cli.showing import result_text
+    from breathmark.pipeline import Order
+    from breathmark.pipeline import make as make_recording
+
+    formats = tuple(part.strip().lower().lstrip(".") for part in format_.split(",") if part.strip())
+    if not formats:
+        raise UsageProblem("--format names no format. Write for example --format mp3")
+    order = Order(routine=routine, output=output, formats=formats, voice=voice, voices=voices)
+    with listening(quiet=quiet) as progress:
+        made = make_recording(order, progress)
+    if not quiet:
+        typer.echo(result_text(made))
+
+
+@app.command()
+def verify(
+    folder: Annotated[Path, typer.Argument(help="A folder that `breathmark make` wrote.")],
+    quiet: Quiet = False,
+) -> None:
+    """Decode what lies in a result folder and hold it against its plan.
+
+    Length to the sample, chapters, every tone, loudness, silence, captions and the
+    files' hashes. Exit status 1 when anything does not agree.
+
+    Example: breathmark verify output/steady-on-your-feet-12min
+    """
+    from breathmark.cli.progress import listening
+    from breathmark.proof.verify import verify_folder
+
+    if not folder.is_dir():
+        raise UsageProblem(f"{folder} is not a folder. Name the folder that `make` wrote.")
+    with listening(quiet=quiet) as progress:
+        report = verify_folder(
+            folder, progress=lambda done, total: progress("proving", done, total)
+        )
+    if not quiet or not report.passed:
+        typer.echo(report.text())
+    if not report.passed:
+        raise typer.Exit(1)
+
+
+@voices_app.callback()
+def _voices(context: typer.Context, voices: OwnVoices = None) -> None:
+    """List the voices, or hear one say a line.
+
+    For example:
+
+      breathmark voices
+
+      breathmark voices say "Back heel heavy on the floor." --voice clear
+    """
+    if context.invoked_subcommand is None:
+        list_voices(voices)
+
+
+@voices_app.command("list")
+def list_voices(voices: OwnVoices = None) -> None:
+    """List the voices there are: name, engine, pace and what they are for."""
+    from breathmark.cli.showing import voices_text
+    from breathmark.speech.profiles import list_profiles, voice_folders
+
+    typer.echo(voices_text(list_profiles(voice_folders(voices))))
+
+
+@voices_app.command()
+def say(
+    line: Annotated[str, typer.Argument(help="What to say, in quotation marks.")],
+    voice: Annotated[str, typer.Option("--voice", help="Which voice says it.")] = "calm",
+    voices: OwnVoices = None,
+    to: Annotated[Path, typer.Option("--to", help="The sound file to write (WAV).")] = Path(
+        "line.wav"
+    ),
+) -> None:
+    """Speak one line into a WAV file, to hear how it will sound.
+
+    Example: breathmark voices say "Slide your left foot back." --voice clear --to try.wav
+    """
+    from breathmark.speech.profiles import load_profile, voice_folders
+    from breathmark.speech.say import say as say_line
+    from breathmark.speech.store import ClipStore, default_store_folder
+
+    profile = load_profile(voice, voice_folders(voices))
+    lasts_s = say_line(profile, line, to, store=ClipStore(default_store_folder()))
+    typer.echo(f"Wrote {to}, {lasts_s:.1f} s")

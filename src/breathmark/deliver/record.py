@@ -1,0 +1,117 @@
+"""``record.json``: what was prescribed and built, for the clinician's file.
+
+It holds hashes and versions, so that it can be shown later what a recording was made
+from; it holds no time of day, so that the same inputs give the same bytes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from breathmark import __version__
+from breathmark.deliver.plan_totals import totals
+from breathmark.routine.model import Routine
+from breathmark.script.dose_words import doing_text
+from breathmark.script.intervals import sets_of
+from breathmark.script.session import Session
+from breathmark.units import milliseconds
+
+RECORD_NAME = "record.json"
+
+STANDING = (
+    "Breathmark puts a clinician's routine into sound. It never replaces the clinician's "
+    "judgement, local rules or licensed practice, and it diagnoses nothing."
+)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Prescribed:
+    """What was asked for and what spoke it: the routine, the plan, the voices."""
+
+    routine: Routine
+    session: Session
+    voices: Sequence[Mapping[str, str]]
+    gain_db: float
+
+
+def record_text(
+    prescribed: Prescribed,
+    files: Mapping[str, Mapping[str, Any]],
+    checks: Sequence[Mapping[str, Any]],
+) -> str:
+    """The record as JSON text: keys in a fixed order, UTF-8, ending in a line feed.
+
+    ``files`` maps each file's name to its ``sha256`` and ``bytes``; ``checks`` are the
+    findings of the proof.
+    """
+    routine, session = prescribed.routine, prescribed.session
+    record = {
+        "made by": f"Breathmark {__version__}",
+        "standing": STANDING,
+        "title": routine.title,
+        "routine": {"file": Path(routine.file).name, "sha256": routine.sha256},
+        "language": session.language,
+        "frequency": routine.frequency,
+        "length": {
+            "samples": session.length,
+            "rate_hz": session.rate_hz,
+            "ms": milliseconds(session.length, session.rate_hz),
+        },
+        "exercises": [_exercise(routine, session, index) for index in range(len(session.blocks))
+                      if session.blocks[index].exercise is not None],
+        "totals_ms": _totals(session),
+        "cautions": list(routine.cautions),
+        "accepted": [
+            {"check": one.check, "because": one.because, "exercise": one.exercise}
+            for one in routine.accepted
+        ],
+        "notes": list(session.notes),
+        "left_out": list(session.left_out),
+        "voices": [dict(voice) for voice in prescribed.voices],
+        "gain_db": round(prescribed.gain_db, 3),
+        "files": {name: dict(files[name]) for name in sorted(files)},
+        "checks": [dict(check) for check in checks],
+    }  # fmt: skip
+    return json.dumps(record, indent=2, ensure_ascii=False) + "\n"
+
+
+def _exercise(routine: Routine, session: Session, index: int) -> dict[str, Any]:
+    block = session.blocks[index]
+    if block.exercise is None:
+        raise ValueError("the opening and the closing are no exercises")
+    exercise = routine.exercises[block.exercise]
+    return {
+        "name": exercise.name,
+        "kind": exercise.kind.value,
+        "targets": list(exercise.targets),
+        "sides": exercise.sides.value,
+        "sets": sets_of(exercise),
+        "dose": doing_text(exercise),
+        "start_ms": milliseconds(block.start, session.rate_hz),
+        "length_ms": milliseconds(block.length, session.rate_hz),
+    }
+
+
+def _totals(session: Session) -> dict[str, int]:
+    counted = totals(session)
+    return {
+        name: milliseconds(getattr(counted, name), session.rate_hz)
+        for name in ("work", "work_left", "work_right", "rest", "lead_in", "around", "talking")
+    }
+
+
+def described_files(folder: Path) -> dict[str, dict[str, Any]]:
+    """The name, ``sha256`` and size in ``bytes`` of every file in a folder but the record."""
+    return {
+        path.relative_to(folder).as_posix(): {
+            "sha256": hashlib.sha256(path.read_bytes()).hexdigest(),
+            "bytes": path.stat().st_size,
+        }
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.name != RECORD_NAME
+    }
