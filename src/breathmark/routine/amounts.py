@@ -90,6 +90,9 @@ def _ranged(match: re.Match[str], limits: Limits) -> Ranged:
         message = f"`({match['range']})` is not a range"
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, f"Write it as in `{example}`.")
     usual_text, low_text, high_text = match["usual"].strip(), bounds["low"], bounds["high"]
+    if not usual_text:
+        message = "the usual amount before the range is missing"
+        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message)
     if limits.timed:
         low_text = _with_unit(low_text, high_text, usual_text)
         high_text = _with_unit(high_text, low_text, usual_text)

@@ -28,6 +28,7 @@ MOST_LEVELS = 20
 """How deep lists and mappings may go inside one another."""
 
 _MOST_MENDS = 30
+_TAB_COLUMNS = (8, 4, 2)
 _STYLES = {"|": Style.ROWS, ">": Style.FOLDED, "'": Style.QUOTED, '"': Style.QUOTED}
 _Loader = type[yaml.CLoader] | type[yaml.Loader]
 
@@ -35,18 +36,18 @@ FAST_LOADER: _Loader = getattr(yaml, "CLoader", yaml.Loader)
 """libyaml's parser where PyYAML was built with it, else PyYAML's own."""
 
 
-def compose(source: Source, report: Report, *, loader: _Loader = FAST_LOADER) -> Node | None:
+def compose(source: Source, report: Report) -> Node | None:
     """The file's one document as nodes; ``None`` when reading cannot go on.
 
     Everything wrong with the file as YAML is reported.  Where a mistake has an obvious
     remedy, reading goes on as if it had been applied.
     """
-    draft = Draft(source)
-    draft.expand_tabs(report)
+    draft = _draft(source)
+    draft.report_tabs(report)
     for _ in range(_MOST_MENDS):
         builder = _Builder(draft, report)
         try:
-            return builder.build(yaml.parse(draft.text, Loader=loader))
+            return builder.build(yaml.parse(draft.text, Loader=FAST_LOADER))
         except yaml.MarkedYAMLError as error:
             trouble = explain(error, draft)
             if not draft.tabbed or trouble.quote:
@@ -57,6 +58,19 @@ def compose(source: Source, report: Report, *, loader: _Loader = FAST_LOADER) ->
             report.add(Rule.NOT_YAML, f"this cannot be read as YAML: {error}", source.place(1, 1))
             return None
     return None
+
+
+def _draft(source: Source) -> Draft:
+    """The draft whose tabs are as wide as the lines between them seem to want."""
+    drafts = [Draft(source, tab_columns=columns) for columns in _TAB_COLUMNS]
+    for draft in drafts if drafts[0].tabbed else ():
+        try:
+            for _ in yaml.parse(draft.text, Loader=FAST_LOADER):
+                pass
+        except yaml.YAMLError:
+            continue
+        return draft
+    return drafts[0]
 
 
 @dataclass(slots=True)
@@ -111,8 +125,15 @@ class _Builder:
         elif isinstance(event, yaml.CollectionStartEvent):
             return self._start(event)
         elif isinstance(event, yaml.CollectionEndEvent):
-            self._add(self._open.pop().closed())
+            self._close(event)
         return True
+
+    def _close(self, event: yaml.CollectionEndEvent) -> None:
+        frame = self._open.pop()
+        end = event.end_mark
+        if frame.flow and end is not None:
+            frame.spot = self._draft.spot_until(frame.spot, end.line, end.column)
+        self._add(frame.closed())
 
     def _start(self, event: yaml.CollectionStartEvent) -> bool:
         spot = self._spot(event)

@@ -8,25 +8,23 @@ Columns of mended lines are translated back.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from breathmark.routine.nodes import Spot
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.routine.source import Source, without_unseen
 
-_INDENT = re.compile(r"[ \t]*")
 _VALUE = re.compile(
     r"""(?P<lead>\s*(?:-\s+)*(?:[^\s'"{}\[\]:#,&*!|>%@`-][^:#{}\[\]"']*:\s+)?)(?P<value>\S.*?)
         (?P<end>\s*(?:\s\#.*)?)""",
     re.VERBOSE,
 )
-_TAB_COLUMNS = 2
 
 
 @dataclass(frozen=True, slots=True)
 class _Bend:
-    """From ``column`` on (counted from 0), a draft line is ``by`` characters longer."""
+    """Behind ``column`` (from 0), a draft line is ``by`` characters longer than before."""
 
     column: int
     by: int
@@ -35,12 +33,18 @@ class _Bend:
 class Draft:
     """The lines for the parser; changing one remembers how its columns moved."""
 
-    def __init__(self, source: Source) -> None:
+    def __init__(self, source: Source, *, tab_columns: int) -> None:
         self.source = source
         self.mended: set[int] = set()
-        self.tabbed = False
+        self._tabs: dict[int, int] = {}
         self._lines = [without_unseen(line) for line in source.lines]
         self._bends: dict[int, list[_Bend]] = {}
+        self._expand_tabs(tab_columns)
+
+    @property
+    def tabbed(self) -> bool:
+        """Whether a tab indents a line."""
+        return bool(self._tabs)
 
     @property
     def text(self) -> str:
@@ -63,26 +67,33 @@ class Draft:
         width = max(1, stop - start)
         return Spot(source=self.source, line=line + 1, column=start + 1, width=width)
 
-    def expand_tabs(self, report: Report) -> None:
-        """Report every line that a tab indents and indent it with spaces in the draft."""
+    def spot_until(self, spot: Spot, line: int, column: int) -> Spot:
+        """The spot, underlined to a mark (counted from 0) or to the end of its line."""
+        if line + 1 != spot.line:
+            return replace(
+                spot, width=len(self.source.lines[spot.line - 1].rstrip()) - spot.column + 1
+            )
+        return replace(spot, width=self._typed(line, column) - spot.column + 1)
+
+    def report_tabs(self, report: Report) -> None:
+        """Report every line that a tab indents."""
+        for index, column in self._tabs.items():
+            place = self.source.place(index + 1, column + 1)
+            remedy = "Indent with spaces, two for each level."
+            report.add(Rule.TAB, "a tab indents this line", place, remedy)
+
+    def _expand_tabs(self, columns: int) -> None:
         for index, line in enumerate(self._lines):
-            indent = _INDENT.match(line)
-            lead = indent.group() if indent else ""
+            rest = line.lstrip(" \t")
+            lead = line[: len(line) - len(rest)]
             if "\t" not in lead:
                 continue
-            rest = line[len(lead) :]
-            self._lines[index] = lead.replace("\t", " " * _TAB_COLUMNS) + rest
+            self._lines[index] = lead.replace("\t", " " * columns) + rest
             self._bends[index] = [
-                _Bend(at, _TAB_COLUMNS - 1) for at, char in enumerate(lead) if char == "\t"
+                _Bend(at, columns - 1) for at, char in enumerate(lead) if char == "\t"
             ]
             if rest and not rest.startswith("#"):
-                self.tabbed = True
-                report.add(
-                    Rule.TAB,
-                    "a tab indents this line",
-                    self.source.place(index + 1, lead.index("\t") + 1),
-                    "Indent with spaces, two for each level.",
-                )
+                self._tabs[index] = lead.index("\t")
 
     def quote_value(self, number: int) -> bool:
         """Put a line's value into quotes; ``False`` if it was tried or has no value."""
@@ -94,7 +105,9 @@ class Draft:
         self.mended.add(number)
         quoted = match["value"].replace("'", "’")  # as long as before, unlike ''
         self._lines[number - 1] = f"{match['lead']}'{quoted}'{match['end']}"
-        self._bends.setdefault(number - 1, []).append(_Bend(len(match["lead"]), 1))
+        opened = len(match["lead"])
+        closed = opened + 1 + len(quoted)
+        self._bends.setdefault(number - 1, []).extend([_Bend(opened, 1), _Bend(closed, 1)])
         return True
 
     def _typed(self, line: int, column: int) -> int:

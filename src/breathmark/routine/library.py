@@ -244,7 +244,9 @@ def report_same_names(reader: Reader, values: Iterable[Value]) -> None:
         name = folded(_name(value.node))
         if entry is None or not name:
             continue
-        place = entry.value.spot.place(f"{value.path}.name")
+        inherited = entry.value.spot.source is not value.node.spot.source
+        spot = value.node.spot if inherited else entry.value.spot
+        place = spot.place(f"{value.path}.name")
         if name in first:
             message = f"`{short(_name(value.node))}` is the name of another exercise already"
             remedy = f"The first is at {first[name].shown()}; give this one a name of its own."

@@ -35,6 +35,7 @@ class Report:
 
         Raises :class:`TooManyProblemsError` when :data:`MOST_KEPT` are reached.
         """
+        message, remedy = _printable(message), _printable(remedy)
         key = (rule, place.file, place.line, place.column, message)
         problem = Problem(rule=rule, message=message, place=place, remedy=remedy)
         self._found.setdefault(key, problem)
@@ -69,3 +70,8 @@ class Report:
             severity=Severity.NOTE,
         )
         return (*listed, note)
+
+
+def _printable(text: str) -> str:
+    """The text on one line, with a sign for every character that a terminal cannot show."""
+    return "".join(char if char.isprintable() else "\ufffd" for char in " ".join(text.split()))

@@ -155,6 +155,13 @@ def _sign(said: _Said) -> Trouble | None:
 
 
 def _shape(said: _Said) -> Trouble | None:
+    if "document start" in said.words:
+        return Trouble(
+            rule=Rule.MORE_DOCUMENTS,
+            message="the file goes on behind the end of its document",
+            place=said.mark,
+            remedy="Take out the line `...`.",
+        )
     if "entries are not allowed" in said.words:
         return Trouble(
             rule=Rule.INDENTATION,
@@ -168,13 +175,6 @@ def _shape(said: _Said) -> Trouble | None:
             return _text_after(said.mark)
         return _indentation(
             said.mark, "this line starts in another column than those it belongs to"
-        )
-    if "document start" in said.words:
-        return Trouble(
-            rule=Rule.MORE_DOCUMENTS,
-            message="the file goes on behind the end of its document",
-            place=said.mark,
-            remedy="Take out the line `...`.",
         )
     return None
 
