@@ -14,7 +14,7 @@ from breathmark.deliver import plan_look as look
 from breathmark.deliver.plan_json import plan_from_json, plan_to_json
 from breathmark.deliver.plan_svg import WIDTH, plan_svg
 from breathmark.routine.model import Side
-from breathmark.script.session import Activity, Purpose, Session, Span
+from breathmark.script.session import Activity, Breath, Purpose, Session, Span
 from tests.plan_sessions import RATE_HZ, Sketch, many_exercises, one_exercise, twelve_minutes
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -153,6 +153,21 @@ def _boxes(element: ET.Element, x: float, y: float) -> list[tuple[float, float, 
             found.append((left, top, right, top + float(child.get("height", 0))))
         found += _boxes(child, dx, dy)
     return found
+
+
+def test_held_breath_stays_as_high_as_it_rose() -> None:
+    sketch = Sketch()
+    sketch.breathe(0, 4, Breath.IN)
+    sketch.breathe(10, 5, Breath.OUT)
+    sketch.span(30, Activity.WORK, "Breathe")
+    sketch.chapter("Breathe")
+    fill = f"[@fill='{look.BREATHING.lines}']"
+    path = root_of(sketch.finished("Held")).find(f".//{SVG}path{fill}")
+    assert path is not None
+    px_s = 860 / 30  # the lane's width, and a lane of 30 s
+    risen, held = re.findall(r"M([\d.]+) 45V[\d.]+H([\d.]+)", path.get("d", ""))[1]
+    assert float(risen) == pytest.approx(4 * px_s, abs=0.06)
+    assert float(held) == pytest.approx(10 * px_s, abs=0.06)
 
 
 def test_long_names_are_shortened_and_whole_in_the_title() -> None:

@@ -85,6 +85,16 @@ def test_missing_count_shows_in_number_and_spacing() -> None:
     assert "start tone, 7 counts, 1 to “Last one.”, one every 6.6 s to 14 s" in heard
 
 
+def test_two_counts_are_told_by_their_distance() -> None:
+    sketch = Sketch()
+    sketch.say(0, "1.", Purpose.COUNT)
+    sketch.say(3.6, "2.", Purpose.COUNT)
+    sketch.span(20, Activity.WORK, "Squeeze")
+    sketch.chapter("Squeeze")
+    (row,) = schedule_rows(sketch.finished("Two counts"))
+    assert row.heard == "2 counts, 1 to 2, 3.6 s apart"
+
+
 def test_a_second_series_of_counts_is_told_apart() -> None:
     sketch = Sketch()
     for index, word in enumerate(("1.", "2.", "3.", "1.", "2.", "3.")):

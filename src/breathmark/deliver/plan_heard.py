@@ -64,15 +64,14 @@ def _repeated(lines: Sequence[Spoken], rate_hz: int) -> list[str]:
 
 
 def _every(events: Sequence[Spoken | Sounded], rate_hz: int) -> str:
-    """How far apart events start: ``one every 7 s``, or the range to a tenth of a second."""
+    """How far apart events start: ``one every 7 s``, or the range when they are uneven."""
     starts = [milliseconds(event.start, rate_hz) for event in events]
     gaps = [(later - earlier + 50) // 100 * 100 for earlier, later in itertools.pairwise(starts)]
     least, most = min(gaps), max(gaps)
-    if most - least <= 500 and len(gaps) > 2:
-        middle = sorted(gaps)[len(gaps) // 2]
-        return f"one every {duration_text(middle)}"
-    if least == most:
-        return f"one every {duration_text(least)}"
+    if len(gaps) == 1:
+        return f"{duration_text(least)} apart"
+    if most - least <= 500:  # the first count waits for the start tone
+        return f"one every {duration_text(sorted(gaps)[len(gaps) // 2])}"
     return f"one every {duration_text(least)} to {duration_text(most)}"
 
 

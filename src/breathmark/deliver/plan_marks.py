@@ -108,7 +108,7 @@ class Lane:
 
     def x(self, sample: int) -> float:
         """Where a moment is, in pixels; moments outside the lane lie on its edge."""
-        return (min(max(sample, self.start), self.end) - self.start) * self.px_per_sample
+        return self.free_x(min(max(sample, self.start), self.end))
 
     def drawn(self, spans: Iterable[Span], sets: Iterable[int]) -> str:
         """Everything in the lane; ``sets`` says of how many sets each span is one."""
@@ -183,19 +183,28 @@ class Lane:
             yield from (f"{clean(span.doing)} · {lasting}", lasting, lasting.removesuffix(" s"))
 
     def wave(self, breaths: Sequence[Breathed]) -> str:
-        """Breaths as a filled wave: rising while breathing in, falling while breathing out."""
+        """Breaths as a filled wave: rising while breathing in, falling while breathing out.
+
+        A breath that is held stays as high as it rose.
+        """
         low, high = BAND_Y + BAND_HEIGHT - 1.0, BAND_Y + 4.0
-        parts = []
+        parts, risen_at = [], None
         for breath in breaths:
-            left = (breath.start - self.start) * self.px_per_sample
-            right = (breath.end - self.start) * self.px_per_sample
-            begin, end = (low, high) if breath.direction is Breath.IN else (high, low)
+            left, right = self.free_x(breath.start), self.free_x(breath.end)
+            rising = breath.direction is Breath.IN
+            begin, end = (low, high) if rising else (high, low)
+            first = left if rising or risen_at is None else risen_at
             middle = _px((left + right) / 2)
             curve = f"C{middle} {_px(begin)} {middle} {_px(end)} {_px(right)} {_px(end)}"
-            parts.append(f"M{_px(left)} {low}V{_px(begin)}{curve}V{low}z")
+            parts.append(f"M{_px(first)} {_px(low)}V{_px(begin)}H{_px(left)}{curve}V{_px(low)}z")
+            risen_at = right if rising else None
         return (
             f'<path d="{"".join(parts)}" fill="{look.BREATHING.lines}" clip-path="url(#bm-lane)"/>'
         )
+
+    def free_x(self, sample: int) -> float:
+        """Where a moment is, in pixels, also when that is outside the lane."""
+        return (sample - self.start) * self.px_per_sample
 
     def tones(self, events: Sequence[Event]) -> str:
         """The signs of the tones, above the band."""
