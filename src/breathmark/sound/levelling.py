@@ -26,6 +26,9 @@ CEILING_DBTP: Final = -1.5
 
 _CLOSE_LU: Final = 0.1
 _MOST_TRIALS: Final = 6
+_MOST_STEP_DB: Final = 6.0
+_LEAST_YIELD: Final = 0.1  # the ceiling leaves next to nothing to gain
+_USUAL_YIELD: Final = 0.78  # loudness gained by a decibel of gain into the limiter (measured)
 
 
 class Rendered(Protocol):
@@ -80,13 +83,25 @@ def levelled(
         raise ValueError(f"the ceiling must be below full scale, not {ceiling_dbtp} dBTP")
     powers = _measured(mix)
     gain_db = _gain_to(target_lufs, powers)
-    for trial in range(_MOST_TRIALS):
-        limited = _measured_limited(mix, gain_db, ceiling_dbtp, powers)
-        lufs = integrated_lufs(limited)
-        if lufs == -np.inf or abs(target_lufs - lufs) <= _CLOSE_LU or trial == _MOST_TRIALS - 1:
+    tried: list[tuple[float, float]] = []
+    while len(tried) < _MOST_TRIALS:
+        lufs = integrated_lufs(_measured_limited(mix, gain_db, ceiling_dbtp, powers))
+        tried.append((gain_db, lufs))
+        yielded = _yielded(tried)
+        if lufs == -np.inf or abs(target_lufs - lufs) <= _CLOSE_LU or yielded < _LEAST_YIELD:
             break
-        gain_db += target_lufs - lufs
+        step = (target_lufs - lufs) / yielded
+        gain_db += max(-_MOST_STEP_DB, min(_MOST_STEP_DB, step))
+    gain_db, lufs = min(tried, key=lambda trial: abs(target_lufs - trial[1]))
     return Levelled(mix=mix, gain_db=gain_db, ceiling_dbtp=ceiling_dbtp, lufs=lufs)
+
+
+def _yielded(tried: list[tuple[float, float]]) -> float:
+    """How much loudness the last decibel of gain brought, after the limiter."""
+    if len(tried) < 2:
+        return _USUAL_YIELD
+    (gain_before, lufs_before), (gain, lufs) = tried[-2:]
+    return (lufs - lufs_before) / (gain - gain_before)
 
 
 def _measured(mix: Rendered) -> NDArray[np.float64]:

@@ -111,9 +111,18 @@ class Limiter:
         lowest = sliding_window_view(padded, 2 * wide + 1).min(axis=1)
         padded = np.pad(lowest, self._reach, constant_values=1)
         nodes = np.convolve(padded, self._bell, "valid")
-        middles = np.arange(len(need)) * CHUNK + (CHUNK - 1) / 2
-        curve = np.interp(np.arange(len(need) * CHUNK), middles, np.minimum(nodes, 1))
-        return curve.astype(np.float32)
+        return _joined(np.minimum(nodes, 1).astype(np.float32))
+
+
+def _joined(nodes: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Straight lines from the middle of each chunk to the middle of the next."""
+    steps = np.diff(nodes, prepend=nodes[:1], append=nodes[-1:])
+    away = (np.arange(CHUNK, dtype=np.float32) - (CHUNK - 1) / 2) / np.float32(CHUNK)
+    half = CHUNK // 2
+    lines = np.empty((len(nodes), CHUNK), np.float32)
+    lines[:, :half] = nodes[:, None] + steps[:-1, None] * away[:half]
+    lines[:, half:] = nodes[:, None] + steps[1:, None] * away[half:]
+    return lines.reshape(-1)
 
 
 def _last(
