@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -76,6 +77,24 @@ def test_two_runs_are_identical_byte_for_byte() -> None:
     again = levelled(Mix(routine(1), voice))
     assert finished(result).tobytes() == finished(result).tobytes() == finished(again).tobytes()
     assert result.gain_db == again.gain_db
+
+
+@pytest.mark.slow
+def test_memory_is_flat_from_twelve_minutes_to_two_hours() -> None:
+    """But for 8 bytes for each 100 ms, kept twice while measuring."""
+
+    def peak(minutes: int) -> int:
+        events = [spoken(RATE * 20 * n, RATE * 3) for n in range(minutes * 3)]
+        mix = Mix(session(minutes * 60 * RATE, events), lambda _: clip)
+        tracemalloc.start()
+        for _ in levelled(mix).blocks():
+            pass
+        most = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        return most
+
+    clip = voice(spoken(0, RATE * 3))
+    assert peak(120) < peak(12) + 4_000_000
 
 
 def test_without_peaks_it_is_one_gain_and_nothing_else() -> None:

@@ -107,6 +107,13 @@ def test_silence_between_words_is_gated_out() -> None:
     )
 
 
+@pytest.mark.parametrize(("level_db", "passes"), [(-69.5, True), (-70.5, False)])
+def test_the_absolute_gate_is_at_minus_seventy(level_db: float, passes: bool) -> None:
+    """A 997 Hz sine of this loudness: 3.01 above it in peak level."""
+    reads = lufs(sine(997, level_db + 3.01, 5, 48_000), 48_000, 48_000)
+    assert reads == (pytest.approx(level_db, abs=0.02) if passes else -np.inf)
+
+
 def test_quiet_rows_that_are_skipped_would_not_have_counted() -> None:
     """Half a 16-bit step, the most that is skipped, is far below the gate."""
     heard = np.full(24_000 * 10, 2.0**-17 * 0.99, np.float32)
