@@ -1,0 +1,140 @@
+"""Sound files read back, block by block, whatever their format.
+
+The file's ending decides which demuxer reads it: nothing is guessed from the content,
+so that a playlist or a picture in disguise is refused and not followed.  Lead-in and
+padding that the file says to drop (LAME tag, edit list, granule position) are dropped,
+so that the samples counted are the samples heard.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from av.audio.stream import AudioStream
+    from av.container import InputContainer
+
+BLOCK_MS: Final = 2_000
+"""Length of a block; a whole number of the meter's 100 ms steps."""
+
+KINDS: Final = {
+    ".mp3": ("mp3", "mp3"),
+    ".m4a": ("mov", "aac"),
+    ".opus": ("ogg", "opus"),
+    ".flac": ("flac", "flac"),
+    ".wav": ("wav", "pcm_s16le"),
+}
+"""The endings of sound files, each with its container and its coding."""
+
+_CODECS: Final = {"mp3float": "mp3", "libopus": "opus"}  # decoders named unlike their coding
+_STORED: Final = {
+    "s16": (np.dtype(np.int16), np.float32(2.0**-15)),
+    "flt": (np.dtype(np.float32), np.float32(1)),
+}
+"""How decoders hand samples over: their type, and what makes full scale 1.0."""
+
+
+class UnreadableError(Exception):
+    """A file that is not what its ending says; the message says why, without the name."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Decoded:
+    """A whole file as sound: mono float32 with full scale 1.0."""
+
+    samples: NDArray[np.float32]
+    rate_hz: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SoundFile:
+    """A sound file that could be opened, and its rate."""
+
+    path: Path
+    rate_hz: int
+
+    def blocks(self) -> Iterator[NDArray[np.float32]]:
+        """The sound from the start, mono, full scale 1.0, ``BLOCK_MS`` at a time.
+
+        Each block is an array of its own; the last one is what is left.  Raises
+        :class:`UnreadableError` where the file is damaged.
+        """
+        size = self.rate_hz * BLOCK_MS // 1000
+        block, filled = np.empty(size, np.float32), 0
+        for part in self._parts():
+            rest = part
+            while len(rest) >= size - filled:
+                block[filled:], rest = rest[: size - filled], rest[size - filled :]
+                yield block
+                block, filled = np.empty(size, np.float32), 0
+            block[filled : filled + len(rest)] = rest
+            filled += len(rest)
+        if filled:
+            yield block[:filled]
+
+    def _parts(self) -> Iterator[NDArray[np.float32]]:
+        """The sound in the frames of the file; each array lasts until the next is asked for."""
+        with opened(self.path) as container:
+            stream = _only_stream(container)
+            kind, scale = _STORED[stream.codec_context.format.packed.name]
+            for frame in container.decode(stream):
+                if frame.sample_rate != self.rate_hz:
+                    raise UnreadableError(f"its rate changes on the way, to {frame.sample_rate} Hz")
+                part = np.frombuffer(frame.planes[0], kind, frame.samples)  # type: ignore[call-overload]
+                yield part if scale == 1 else part * scale
+
+
+def sound_file(path: Path) -> SoundFile:
+    """Open a sound file and see that it is one; raises :class:`UnreadableError`."""
+    with opened(path) as container:
+        stream = _only_stream(container)
+        coding = stream.codec_context.codec.name
+        wanted = KINDS[path.suffix][1]
+        if _CODECS.get(coding, coding) != wanted:
+            raise UnreadableError(f"it holds {coding} where {wanted} is due")
+        if stream.codec_context.channels != 1:
+            raise UnreadableError(f"it has {stream.codec_context.channels} channels, not one")
+        if stream.codec_context.format.packed.name not in _STORED:
+            raise UnreadableError(f"its samples are stored as {stream.codec_context.format.name}")
+        if not 8_000 <= stream.rate <= 48_000:
+            raise UnreadableError(f"it has {stream.rate} samples a second")
+        return SoundFile(path=path, rate_hz=stream.rate)
+
+
+def decode(path: Path) -> Decoded:
+    """The whole of a file at once, for short ones; raises :class:`UnreadableError`."""
+    sound = sound_file(path)
+    blocks = [np.zeros(0, np.float32), *sound.blocks()]
+    return Decoded(samples=np.concatenate(blocks), rate_hz=sound.rate_hz)
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[InputContainer]:
+    """The container of ``path`` by PyAV; its errors become :class:`UnreadableError`."""
+    import av
+    from av.error import FFmpegError
+
+    if path.suffix not in KINDS:
+        raise UnreadableError(f"no recording ends in {path.suffix!r}")
+    try:
+        whole = str(path.resolve())  # an absolute path cannot be taken for a protocol
+        with av.open(whole, format=KINDS[path.suffix][0], metadata_errors="replace") as container:
+            yield container
+    except FFmpegError as error:
+        raise UnreadableError(f"it cannot be decoded ({str(error.strerror).lower()})") from error
+    except OSError as error:
+        raise UnreadableError(f"it cannot be read ({error.strerror})") from error
+
+
+def _only_stream(container: InputContainer) -> AudioStream:
+    streams = container.streams.audio
+    if len(streams) != 1:
+        raise UnreadableError(f"it holds {len(streams)} streams of sound, not one")
+    return streams[0]

@@ -1,0 +1,67 @@
+"""What the proof allows, and where each limit comes from.
+
+Where a limit is called our own, it was set between what good files measure and what
+the smallest damage worth finding measures.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+CHAPTER_MS: Final = 2.0
+"""How far a chapter may be from its place: the issue's figure; formats count in 1 ms."""
+
+ONSET_MS: Final = 20.0
+"""How far a tone may be from its place.
+
+Two sounds 20 ms apart can just be told in order (Hirsh, *J Acoust Soc Am* 1959;31:759-67,
+from memory), so nobody hears less than this.
+"""
+
+LOUDNESS_LUFS: Final = -19.0
+"""Speech for phones: -16 LUFS in stereo is -19 for one channel (second-hand)."""
+
+LOUDNESS_LU: Final = 0.5
+"""How far the loudness may be off (EBU R 128 allows 0.5 LU, from memory)."""
+
+PEAK_DBTP: Final = -1.0
+"""The highest true peak after decoding (EBU R 128, from memory)."""
+
+CAPTION_MS: Final = 10.0
+"""How far a caption may be from its line: captions count in 1 ms, eyes in 40 (our own)."""
+
+SILENCE_S: Final = 0.25
+"""How much longer than the plan's a silence may be: the soft edges of lines (our own)."""
+
+PAUSE_S: Final = 1.25
+"""The longest pause inside a line; voices pause up to 0.9 s between sentences (our own)."""
+
+WONDER_S: Final = 20.0
+"""A silence of this length makes people wonder whether it stopped (our own)."""
+
+FRAME_MS: Final = 10
+"""The step in which levels are read."""
+
+SILENT_DBFS: Final = -50.0
+"""Below this a step counts as silent: 28 dB under speech at -22 dBFS (our own)."""
+
+QUIET_DBFS: Final = -60.0
+"""Where the plan has nothing, no step may be louder (our own; coders leave under -70)."""
+
+LINE_DBFS: Final = -36.0
+"""A line's mean level is above this, and that of a breath under a line is below it (our own)."""
+
+VOICE_DBFS: Final = -42.0
+"""A step this loud has a voice in it, louder than a breath that stepped back (our own)."""
+
+EDGE_S: Final = 0.4
+"""How soft the beginning and end of a line may be, for breathy consonants (our own)."""
+
+BREATH_DBFS: Final = -45.0
+"""A breath with nothing over it is louder than this on the average (our own)."""
+
+GUARD_MS: Final = 60
+"""Coders smear sound up to this far around it: a frame of 1152 at 24 kHz is 48 ms."""
+
+SWELL_S: Final = 0.3
+"""How long a breath takes to be heard over silence, at each of its ends (our own)."""
