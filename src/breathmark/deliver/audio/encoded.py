@@ -32,6 +32,7 @@ class EncodedWriter(CountedWriter):
         """Open the container and add its stream, with every option and tag set."""
 
     def _open(self) -> None:
+        self.path.open("wb").close()  # the library would notice a bad path much later
         self._container, self._stream = self._open_container()
 
     def _encode(self, samples: NDArray[np.int16]) -> None:
