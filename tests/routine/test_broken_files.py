@@ -178,6 +178,14 @@ def test_nesting_is_counted_not_recursed_into(tmp_path: Path, text: str) -> None
     assert Rule.TOO_DEEP in {problem.rule for problem in problems}
 
 
+def test_twenty_levels_are_read_and_the_twenty_first_is_shown(tmp_path: Path) -> None:
+    """The mapping at the left edge is the first level."""
+    deep = "title: " + "[" * 19 + "]" * 19 + "\n" + GOOD[14:]
+    assert _found(_of_bytes(tmp_path, deep.encode())) == [(Rule.WRONG_TYPE, 1, 8)]
+    deeper = "title: " + "[" * 20 + "]" * 20 + "\n" + GOOD[14:]
+    assert _found(_of_bytes(tmp_path, deeper.encode())) == [(Rule.TOO_DEEP, 1, 27)]
+
+
 @pytest.mark.parametrize(
     "text",
     [
@@ -216,6 +224,11 @@ def test_texts_too_long_to_listen_to_are_refused(tmp_path: Path) -> None:
         (Rule.TOO_LONG, 1, 8),
         (Rule.TOO_LONG, 6, 12),
     ]
+
+
+def test_a_picture_whose_name_no_system_allows_is_not_there(tmp_path: Path) -> None:
+    text = GOOD + f"    picture: {'long' * 100}.png\n"
+    assert _found(_of_bytes(tmp_path, text.encode())) == [(Rule.MISSING_FILE, 6, 14)]
 
 
 def test_more_exercises_than_any_session_holds_are_refused(tmp_path: Path) -> None:

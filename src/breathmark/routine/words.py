@@ -64,8 +64,9 @@ def check_braces(reader: Reader, value: Value, no_side: str) -> None:
         word = match.group()
         if word in SIDE_WORDS and not no_side:
             continue
-        spot = replace(node.spot_at(match.start()), width=len(word))
-        place = spot.place(value.path)
+        spot = node.spot_at(match.start())
+        rest = len(spot.source.lines[spot.line - 1]) - spot.column + 1
+        place = replace(spot, width=max(1, min(len(word), rest))).place(value.path)
         if word in SIDE_WORDS:
             message = f"`{word}` means nothing here: {no_side}"
             reader.report.add(Rule.NO_SIDE_HERE, message, place)
