@@ -78,17 +78,17 @@ def test_the_level_is_around_that_of_speech(kind: Tone) -> None:
     """Speech clips come at -22 dBFS RMS; the short tones may be some decibels stronger."""
     sound = tone(kind, 24_000)
     steady = sound[240 : len(sound) - SHAPES[kind].release_ms * 24]
-    assert -23 < 10 * np.log10(np.mean(steady**2)) < -18
+    assert -22 < 10 * np.log10(np.mean(steady**2)) < -16
 
 
 @pytest.mark.parametrize(("one", "other"), list(combinations(Tone, 2)))
 def test_no_tone_can_be_taken_for_another(one: Tone, other: Tone) -> None:
-    """Slid over each other they match by less than 45 per cent at any lag."""
+    """Slid over each other they match by less than 40 per cent at any lag."""
     a, b = sorted((tone(one, 24_000), tone(other, 24_000)), key=len)
     likeness = np.abs(np.correlate(b, a, "full"))
     energy = np.convolve(np.pad(b, 0) ** 2, np.ones(len(a)))
     enough = energy > 0.05 * energy.max()
-    assert (likeness[enough] / np.sqrt(energy[enough] * (a @ a))).max() < 0.45
+    assert (likeness[enough] / np.sqrt(energy[enough] * (a @ a))).max() < 0.4
 
 
 def test_the_shared_samples_cannot_be_changed() -> None:

@@ -4,7 +4,8 @@ The tone itself is slid along the sound near the expected place (a matched filte
 At each position the sound is compared in two ways: how much of its energy there has
 exactly the tone's form (1 for the tone alone, at any level), and whether the samples
 are louder than -60 dBFS at all.  The best position is the onset when the form agrees
-by :data:`LIKENESS` or more.  No tone reaches half of that against another kind.
+by :data:`LIKENESS` or more.  No tone reaches half of that against another kind, nor
+does speech or the breathing sound (measured: 0.33 at most).
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from breathmark.script.session import Tone
 from breathmark.sound.tones import tone
 
 LIKENESS: Final = 0.8
-"""Least correlation that counts; MP3 at 64 kbit/s leaves 0.99, other tones 0.4 (measured)."""
+"""Least correlation that counts; MP3 at 64 kbit/s leaves more than 0.999 (measured)."""
 
 _AROUND_MS: Final = 60
 """Searched on both sides of the window, lest the flank of a tone that begins outside

@@ -16,9 +16,10 @@ ISO 7029:2017         hearing at 4 kHz is lost first       nothing above 1.7 kHz
 ===================== ==================================== ==========================
 
 Each has a pitch, a contour and a length of its own: the countdown is a short low
-pip, start a longer, higher one, halfway a step up, end a step down that rings out.  Levels are a
-little around that of speech; the short ones are made stronger, because the ear sums
-loudness over some 200 ms (from memory).
+pip, start a longer, higher one, halfway a step up, end a step down that rings out.
+Levels are those of speech (clips at -22 dBFS RMS) and a little above: the short tones
+are the stronger ones, because the ear sums loudness over some 200 ms (from memory),
+and men of 70 hear 5 to 8 dB less at 1.2 to 1.6 kHz than at 500 Hz (ISO 7029).
 """
 
 from __future__ import annotations
@@ -50,21 +51,21 @@ class Shape:
 
 
 SHAPES = {
-    Tone.START: Shape(pitch=((0, 1600), (100, 1600)), attack_ms=4, release_ms=20, level_dbfs=-19.0),
+    Tone.START: Shape(pitch=((0, 1600), (100, 1600)), attack_ms=4, release_ms=20, level_dbfs=-17.0),
     Tone.HALFWAY: Shape(
         pitch=((0, 1250), (120, 1250), (150, 1667), (300, 1667)),
         attack_ms=5,
         release_ms=110,
-        level_dbfs=-22.0,
+        level_dbfs=-20.0,
     ),
     Tone.COUNTDOWN: Shape(
-        pitch=((0, 1200), (60, 1200)), attack_ms=4, release_ms=16, level_dbfs=-20.0
+        pitch=((0, 1200), (60, 1200)), attack_ms=4, release_ms=16, level_dbfs=-17.0
     ),
     Tone.END: Shape(
         pitch=((0, 1440), (110, 1440), (190, 1080), (600, 1080)),
         attack_ms=5,
         release_ms=380,
-        level_dbfs=-20.0,
+        level_dbfs=-19.0,
     ),
 }
 """The tones' shapes (our own choice inside the limits above)."""
