@@ -24,7 +24,9 @@ def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
     title = routine.title.rstrip(".")
     texts = [f"{title}."]
     if length_ms is not None:
-        texts = [words.say("welcome", title=title, time=words.time(length_ms))]
+        minutes = max(1, round(length_ms / 60_000))
+        key = "welcome" if length_ms == minutes * 60_000 else "welcome about"
+        texts = [words.say(key, title=title, time=words.say("minutes", n=minutes))]
     texts += routine.opening
     texts += [words.say("clinician first"), words.say("pain rule"), words.say("stop rule")]
     if any(BALANCE_TAGS.intersection(exercise.involves) for exercise in routine.exercises):
