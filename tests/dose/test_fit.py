@@ -7,7 +7,8 @@ import random
 
 import pytest
 
-from breathmark.dose.fit import Fit, Room, Task, Way, bounds, fit, score
+from breathmark.dose.fit import Fit, Task, Way, bounds, fit, score
+from breathmark.dose.room import Room
 
 RATE_HZ = 24_000
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from breathmark.dose.room import Room
 from breathmark.problems import InputProblems
 from breathmark.routine.model import (
     BreathingDose,
@@ -27,7 +28,7 @@ from breathmark.script.intervals import sets_of
 from breathmark.script.lead_in import Desk
 from breathmark.script.planner import Wishes, draft_blocks, plan_session
 from breathmark.script.session import Activity, Purpose, Session, Sounded, Spoken, Tone
-from breathmark.script.settle import Room, room
+from breathmark.script.settle import room
 from breathmark.script.silence import silences
 from breathmark.script.words import words_of
 from breathmark.units import parse_duration_ms
@@ -163,12 +164,12 @@ def room_of(routine: Routine, ms_a_word: int) -> Room:
 def test_a_length_is_met_exactly_or_refused_with_its_bounds(routine: Routine, part: float) -> None:
     """Inside what the rests allow the length is exact; outside, the error says by how much."""
     natural = room_of(routine, 400)
-    wanted = natural.shortest + part * (natural.longest - natural.shortest)
+    wanted = natural.low + part * (natural.high - natural.low)
     length_ms = max(30, round(wanted / RATE_HZ)) * 1000
     routine = dataclasses.replace(routine, length_ms=length_ms)
     allowed = room_of(routine, 400)
     length = length_ms * (RATE_HZ // 1000)
-    if allowed.shortest <= length <= allowed.longest:
+    if length in allowed:
         session = planned(routine, 400)
         assert session.length == length
         dose_is_kept_to_the_sample(routine, session)
@@ -177,7 +178,7 @@ def test_a_length_is_met_exactly_or_refused_with_its_bounds(routine: Routine, pa
         return
     with pytest.raises(InputProblems) as caught:
         planned(routine, 400)
-    bound = allowed.shortest if length < allowed.shortest else allowed.longest
+    bound = allowed.low if length < allowed.low else allowed.high
     off_s = abs(bound - length) / RATE_HZ
     (problem,) = caught.value.problems
     assert problem.rule == "length-out-of-reach"

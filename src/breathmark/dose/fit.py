@@ -18,24 +18,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from breathmark.dose.room import Room
+
 _Row = NDArray[np.float64]
 _INF = float("inf")
 _SLACK = 1e-3  # deviations are whole numbers; for the last goal it is a millisecond
 _INFEASIBLE = 2  # scipy.optimize.milp: "Problem is infeasible"
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Room:
-    """What a part of a session may last, in samples."""
-
-    low: int
-    usual: int
-    high: int
-
-    def __add__(self, other: Room) -> Room:
-        return Room(
-            low=self.low + other.low, usual=self.usual + other.usual, high=self.high + other.high
-        )
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -94,7 +82,7 @@ def score(task: Task, ways: Sequence[Way]) -> Score | None:
     total = task.around
     for way in ways:
         total += way.room
-    if not total.low <= task.length <= total.high:
+    if task.length not in total:
         return None
     return Score(
         left_out=len(task.optional) - len(ways),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from breathmark.dose.room import Room
 from breathmark.problems import InputProblems, Problem
 from breathmark.routine.model import Position, Routine, Side
 from breathmark.script.blocks import closing, exercise_block, opening
@@ -16,7 +17,7 @@ from breathmark.script.draft import BlockDraft, Line, SpanDraft, SpeechLengths
 from breathmark.script.layout import Layout
 from breathmark.script.lead_in import Desk
 from breathmark.script.session import Activity, Block, Event, Session, Span
-from breathmark.script.settle import Room, room, settled
+from breathmark.script.settle import room, settled
 from breathmark.script.silence import filled
 from breathmark.script.words import words_of
 from breathmark.units import clock_text, duration_text
@@ -76,17 +77,17 @@ def _target(routine: Routine, lengths: SpeechLengths, allowed: Room) -> int:
         second = lengths.rate_hz
         return -(-allowed.usual // second) * second
     length = lengths.ms(routine.length_ms)
-    if allowed.shortest <= length <= allowed.longest:
+    if length in allowed:
         return length
     raise InputProblems([_unreachable(routine, lengths, allowed, length)])
 
 
 def _unreachable(routine: Routine, lengths: SpeechLengths, allowed: Room, length: int) -> Problem:
     second = lengths.rate_hz
-    shortest_ms = -(-allowed.shortest // second) * 1000
-    longest_ms = allowed.longest // second * 1000
+    shortest_ms = -(-allowed.low // second) * 1000
+    longest_ms = allowed.high // second * 1000
     length_ms = lengths.to_ms(length)
-    if length < allowed.shortest:
+    if length < allowed.low:
         nearest_ms, state, off = shortest_ms, "shortest", "long"
         other = "lower the ranges of the rests, drop a set or leave an exercise out"
     else:

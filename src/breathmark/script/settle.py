@@ -7,28 +7,15 @@ left over, to the sample.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
 
+from breathmark.dose.room import Room
 from breathmark.script.draft import SpanDraft
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Room:
-    """What the spans allow in all, in samples."""
-
-    shortest: int
-    usual: int
-    longest: int
-
-
-def room(spans: Sequence[SpanDraft]) -> Room:
-    """The shortest, usual and longest session that the spans allow."""
-    return Room(
-        shortest=sum(span.low for span in spans),
-        usual=sum(span.usual for span in spans),
-        longest=sum(span.high for span in spans),
-    )
+def room(spans: Iterable[SpanDraft]) -> Room:
+    """What the spans may last together."""
+    return sum((Room(low=s.low, usual=s.usual, high=s.high) for s in spans), start=Room.none())
 
 
 def settled(spans: Sequence[SpanDraft], length: int, *, step: int) -> tuple[int, ...]:
@@ -38,7 +25,7 @@ def settled(spans: Sequence[SpanDraft], length: int, *, step: int) -> tuple[int,
     Raises ``ValueError`` when ``length`` lies outside the room that the spans have.
     """
     allowed = room(spans)
-    if not allowed.shortest <= length <= allowed.longest:
+    if length not in allowed:
         raise ValueError(f"{length} samples lie outside {allowed}")
     more = length - allowed.usual
     sign = 1 if more >= 0 else -1
