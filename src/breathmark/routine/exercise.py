@@ -22,6 +22,7 @@ from breathmark.routine.model import (
 from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Section, Value
 from breathmark.routine.rules import Rule
+from breathmark.routine.tags_reading import read_tags, read_targets
 from breathmark.routine.words import check_braces, read_cues, read_line, read_lines
 from breathmark.units import Ranged
 
@@ -36,7 +37,7 @@ EXERCISE_KEYS = (
 ELSEWHERE = dict.fromkeys(
     (
         "title", "length", "language", "voice", "about", "frequency", "cautions", "opening",
-        "closing", "exercises", "alternatives", "library", "accept",
+        "closing", "exercises", "alternatives", "library", "accept", "tags", "weeks",
     ),
     "the routine, at the left edge of the file",
 ) | {"use": "a routine; a library writes its exercises out"}  # fmt: skip
@@ -76,7 +77,7 @@ def read_exercise(reader: Reader, value: Value) -> Exercise | None:
         dose=dose or _UNREAD,
         path=value.path,
         position=reader.choice(get("position"), Position),
-        targets=reader.texts(get("targets")),
+        targets=read_targets(reader, get("targets")),
         sides=sides or Sides.BOTH,
         change_sides=reader.choice(get("change sides"), ChangeSides) or ChangeSides.EVERY_SET,
         first_side=reader.choice(get("first side"), Side),
@@ -88,7 +89,7 @@ def read_exercise(reader: Reader, value: Value) -> Exercise | None:
         calls=_calls(reader, get("calls"), kind, no_side),
         easier=_variation(reader, section, "easier", kind, sides, no_side),
         harder=_variation(reader, section, "harder", kind, sides, no_side),
-        involves=reader.texts(get("involves")),
+        involves=read_tags(reader, get("involves")),
         instead=reader.text(get("instead"), most=MOST_NAME) or None,
         optional=reader.yes(get("optional")),
         equipment=reader.texts(get("equipment")),
@@ -188,14 +189,17 @@ def _variation(
         return None
     if not isinstance(value.node, Fields):
         return Variation(say=read_lines(reader, value, no_side=no_side))
-    own = reader.section(value, f"`{key}`", valid=("say", *ALL_DOSE_KEYS))
+    own = reader.section(value, f"`{key}`", valid=("say", "involves", *ALL_DOSE_KEYS))
     if own is None:
         return None
     if not value.node.entries:
         reader.wrong(value, Rule.EMPTY_VALUE, f"`{key}` has no value")
-    changed = {name: one for name, one in own.values.items() if name != "say"}
-    dose = _changed_dose(reader, section, changed, kind, sides)
-    return Variation(say=read_lines(reader, own.get("say"), no_side=no_side), dose=dose)
+    changed = {name: one for name, one in own.values.items() if name in ALL_DOSE_KEYS}
+    return Variation(
+        say=read_lines(reader, own.get("say"), no_side=no_side),
+        dose=_changed_dose(reader, section, changed, kind, sides),
+        involves=read_tags(reader, own.get("involves")),
+    )
 
 
 def _changed_dose(

@@ -16,6 +16,8 @@ from breathmark.routine.reader import MOST_NAME, Reader, Section, Value, short
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.routine.source import read_source
+from breathmark.routine.tags import Pairs
+from breathmark.routine.tags_reading import know_declared
 
 STARTER_FOLDER = Path(__file__).parent / "starter"
 """The library files that ship with the package."""
@@ -33,6 +35,8 @@ class Library:
     language: str
     region: str
     exercises: tuple[Exercise, ...]
+    tags: Pairs = ()
+    targets: Pairs = ()
     places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)
 
     def find(self, name: str) -> Exercise | None:
@@ -71,10 +75,13 @@ class Shelves:
     """The shared exercises a routine can use: its own libraries first, then the starter's.
 
     The starter library is opened only when the others do not have what is asked for.
+    ``tags`` and ``targets`` are the words that the own libraries declare.
     """
 
     def __init__(self, report: Report) -> None:
         self._report = report
+        self.tags: Pairs = ()
+        self.targets: Pairs = ()
         self._own: dict[str, Fields] = {}
         self._starter: dict[str, Fields] | None = None
 
@@ -83,7 +90,9 @@ class Shelves:
         opened = _open(path, self._report, named_at)
         if opened is None:
             return
-        reader, exercises, _ = opened
+        reader, exercises, header = opened
+        tags, targets = know_declared(reader, header.get("tags"), header.get("targets"))
+        self.tags, self.targets = self.tags + tags, self.targets + targets
         for value in exercises:
             read_exercise(reader, value)
         for name, node in _named(exercises).items():
@@ -175,6 +184,7 @@ def _library(path: Path, report: Report, shelves: Shelves) -> Library:
     if opened is None:
         return Library(file=str(path), title="", language="", region="", exercises=())
     reader, values, header = opened
+    tags, targets = know_declared(reader, header.get("tags"), header.get("targets"))
     read = [read_exercise(reader, value) for value in values]
     exercises = tuple(one for one in read if one is not None)
     known = {folded(one.name) for one in exercises}
@@ -189,6 +199,8 @@ def _library(path: Path, report: Report, shelves: Shelves) -> Library:
         language=reader.text(header.get("language")),
         region=reader.text(header.get("region")),
         exercises=exercises,
+        tags=tags,
+        targets=targets,
         places=reader.places,
     )
 
@@ -206,7 +218,7 @@ def _open(
     section = reader.section(
         top,
         "a library",
-        valid=("title", "language", "region", "exercises"),
+        valid=("title", "language", "region", "tags", "targets", "exercises"),
         required=("exercises",),
         elsewhere=dict.fromkeys(EXERCISE_KEYS, "an exercise, indented under `exercises`"),
     )

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from breathmark.problems import Place
+from breathmark.routine.tags import Pairs
 from breathmark.units import Ranged
 
 
@@ -175,10 +176,14 @@ Dose = HoldDose | RepsDose | FreeDose | BreathingDose | ContractRelaxDose | Paus
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Variation:
-    """An easier or harder way: what to say about it, and the dose if it differs."""
+    """An easier or harder way: what to say about it, and the dose if it differs.
+
+    ``involves`` is what it involves beside what the exercise does.
+    """
 
     say: tuple[str, ...] = ()
     dose: Dose | None = None
+    involves: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -270,7 +275,8 @@ class Routine:
     """A whole routine, as written.
 
     ``places`` maps field paths (``exercises[0].cues[1]``) to where they stand in
-    the file, for errors and checks that come later than reading.
+    the file, for errors and checks that come later than reading.  ``tags`` and
+    ``targets`` are the words that its files declare beside the published ones.
     """
 
     title: str
@@ -291,6 +297,8 @@ class Routine:
     first_side: Side = Side.LEFT
     alternatives: tuple[Exercise, ...] = ()
     accepted: tuple[Accepted, ...] = ()
+    tags: Pairs = ()
+    targets: Pairs = ()
     places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)
 
     def place(self, path: str) -> Place:

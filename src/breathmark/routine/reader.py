@@ -17,6 +17,7 @@ from breathmark.routine.amounts import Limits, MisreadAmountError, read_amount
 from breathmark.routine.nodes import Broken, Entry, Fields, Items, Node, Text, child_path
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
+from breathmark.routine.tags import published
 from breathmark.units import Ranged
 
 MOST_LINE = 600
@@ -55,12 +56,16 @@ class Section:
 
 
 class Reader:
-    """What one reading shares: the report, the places of all fields, the home folder."""
+    """What one reading shares: the report, the places of all fields, the home folder.
+
+    ``known`` holds the words for what exercises involve; a file may declare more.
+    """
 
     def __init__(self, report: Report, home: Path) -> None:
         self.report = report
         self.home = home
         self.places: dict[str, Place] = {}
+        self.known = published()
 
     def wrong(self, value: Value, rule: Rule, message: str, remedy: str = "") -> None:
         """Report a problem at a value, unless that is broken already."""

@@ -19,11 +19,13 @@ from breathmark.routine.reader import MOST_NAME, Reader, Section, Value, short
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.routine.source import Source, read_source
+from breathmark.routine.tags_reading import know_declared
 from breathmark.routine.words import NO_SIDE_IN_ROUTINE, check_braces, read_line, read_lines
 
 ROUTINE_KEYS = (
     "title", "length", "language", "voice", "about", "frequency", "equipment", "cautions",
     "opening", "closing", "rests", "first side", "exercises", "alternatives", "library", "accept",
+    "tags", "targets",
 )  # fmt: skip
 """Every key at the left edge of a routine file."""
 
@@ -66,6 +68,8 @@ def _routine(path: Path, report: Report) -> Routine:
     if section is None:
         return Routine(title="", file=str(path), sha256="", exercises=())
     shelves = _libraries(reader, section.get("library"))
+    reader.known = reader.known.with_own(shelves.tags, shelves.targets)
+    tags, targets = know_declared(reader, section.get("tags"), section.get("targets"))
     exercises, alternatives = _exercises(reader, section, shelves)
     get = section.get
     frequency = reader.text(get("frequency"))
@@ -88,6 +92,8 @@ def _routine(path: Path, report: Report) -> Routine:
         first_side=reader.choice(get("first side"), Side) or Side.LEFT,
         alternatives=alternatives,
         accepted=_accepted(reader, get("accept"), (*exercises, *alternatives)),
+        tags=(*shelves.tags, *tags),
+        targets=(*shelves.targets, *targets),
         places=reader.places,
     )
 

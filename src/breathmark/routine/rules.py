@@ -81,6 +81,13 @@ class Rule(enum.StrEnum):
     BREATHS_OR_TIME = "breaths-or-time"
     """Breathing is given in breaths or as a time, one of the two."""
 
+    UNKNOWN_TAG = "unknown-tag"
+    """What an exercise involves is said in published words, or in words the file declares."""
+    UNKNOWN_TARGET = "unknown-target"
+    """Targets are published, or the file declares them."""
+    WORD_TAKEN = "word-taken"
+    """A word that is declared is not one with a meaning already."""
+
     OTHER_KIND = "other-kind"
     """A key of the dose or the calls belongs to the kind of its exercise."""
     NO_SIDES = "no-sides"

@@ -1,0 +1,83 @@
+"""Tags and targets in a file: held against the words that are known, or declared there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from breathmark.problems import nearest
+from breathmark.routine.nodes import Broken, Fields
+from breathmark.routine.reader import MOST_NAME, Reader, Value, short
+from breathmark.routine.rules import Rule
+from breathmark.routine.tags import Pairs, same_word
+
+DECLARES = {"tags": "what it means", "targets": "the words a patient knows it by"}
+"""The keys under which a file declares words of its own, and what stands behind each word."""
+
+
+def read_tags(reader: Reader, value: Value | None) -> tuple[str, ...]:
+    """Tags that are published or declared, each spelled as in its list."""
+    return _known(reader, value, "tag", reader.known.tags, Rule.UNKNOWN_TAG)
+
+
+def read_targets(reader: Reader, value: Value | None) -> tuple[str, ...]:
+    """Targets that are published or declared, each spelled as in its list."""
+    return _known(reader, value, "target", reader.known.targets, Rule.UNKNOWN_TARGET)
+
+
+def read_declared(reader: Reader, value: Value | None, key: str) -> Pairs:
+    """The words that a file declares under ``tags`` or ``targets``, with their meanings."""
+    if value is None or isinstance(value.node, Broken):
+        return ()
+    if not isinstance(value.node, Fields):
+        reader.wrong_type(value, f"a mapping of words, each with {DECLARES[key]}")
+        return ()
+    section = reader.section(value, f"`{key}`", valid=value.node.entries)
+    pairs = []
+    for name, meaning in section.values.items() if section else ():
+        key_node = value.node.entries[name].key
+        named = Value(node=key_node, path=meaning.path)
+        word = reader.text(named, most=MOST_NAME)
+        if word and not _is_taken(reader, named, word, key):
+            pairs.append((word, reader.text(meaning)))
+    return tuple(pairs)
+
+
+def know_declared(reader: Reader, tags: Value | None, targets: Value | None) -> tuple[Pairs, Pairs]:
+    """Read what a file declares and let the reader know it; the tags and the targets."""
+    own = read_declared(reader, tags, "tags"), read_declared(reader, targets, "targets")
+    reader.known = reader.known.with_own(*own)
+    return own
+
+
+def unknown_remedy(word: str, listed: Mapping[str, object], what: str) -> str:
+    """The nearest listed word, or how to declare one."""
+    close = nearest(word[:MOST_NAME], listed)
+    if close:
+        return f"Did you mean `{close}`?"
+    own = f"{what}s: {{{short(word)}: {DECLARES[f'{what}s']}}}"
+    return f"No {what} is spelled like it. One of your own is declared first: `{own}`."
+
+
+def _known(
+    reader: Reader, value: Value | None, what: str, listed: Mapping[str, object], rule: Rule
+) -> tuple[str, ...]:
+    words = []
+    for item in reader.items(value):
+        word = reader.text(item, most=MOST_NAME)
+        spelled = next((known for known in listed if same_word(known, word)), None)
+        if word and spelled is None:
+            message = f"there is no {what} `{short(word)}`"
+            reader.wrong(item, rule, message, unknown_remedy(word, listed, what))
+        words.append(spelled or word)
+    return tuple(dict.fromkeys(word for word in words if word))
+
+
+def _is_taken(reader: Reader, named: Value, word: str, key: str) -> bool:
+    known = reader.known
+    taken = known.tag(word) if key == "tags" else known.target(word)
+    if taken is None:
+        return False
+    means = known.tags[taken] if key == "tags" else known.targets[taken].plain
+    message = f"`{short(word)}` is a word already: {means}"
+    reader.wrong(named, Rule.WORD_TAKEN, message, "Use it as it is, or choose another word.")
+    return True
