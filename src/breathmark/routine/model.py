@@ -76,6 +76,14 @@ class When(enum.StrEnum):
     EVERY_SET = "every set"
 
 
+class Coaching(enum.StrEnum):
+    """How much is said: everything every time, fading, or the first time's essentials."""
+
+    FULL = "full"
+    FADING = "fading"
+    LIGHT = "light"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Cue:
     """A coaching line: what is said, and in which sets."""
@@ -232,6 +240,7 @@ class Exercise:
 
     ``path`` is its field path in the file (``exercises[2]``), for pointing at it.
     ``first_side`` of ``None`` leaves the first side to the routine or the patient.
+    ``extra_set`` is a side that gets one set more than the other (``sides: each`` only).
     """
 
     name: str
@@ -243,6 +252,7 @@ class Exercise:
     sides: Sides = Sides.BOTH
     change_sides: ChangeSides = ChangeSides.EVERY_SET
     first_side: Side | None = None
+    extra_set: Side | None = None
     setup: tuple[str, ...] = ()
     cues: tuple[Cue, ...] = ()
     feel: tuple[str, ...] = ()
@@ -259,6 +269,51 @@ class Exercise:
     rests: Rests = Rests()
     quiet: bool = False
     """The author asked for silence: no filling words where nothing else is said."""
+
+
+class Version(enum.StrEnum):
+    """The other ways of doing an exercise that its author describes."""
+
+    EASIER = "easier"
+    HARDER = "harder"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AmountChange:
+    """One amount of a dose changed: ``key`` as it is written (``hold``, ``sets``).
+
+    Either the new amount, or ``None`` and ``step``, which moves the amount in force and
+    its range; milliseconds for times, else a count.
+    """
+
+    key: str
+    amount: Ranged | None = None
+    step: int = 0
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ExerciseChange:
+    """What a patient file or a later week changes at one exercise; ``path`` is its field."""
+
+    exercise: str
+    path: str
+    skip: bool = False
+    version: Version | None = None
+    amounts: tuple[AmountChange, ...] = ()
+    tempo: Tempo | None = None
+    pattern: BreathPattern | None = None
+    rests: Rests = Rests()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Week:
+    """What changes from a week on; weeks count from 1, which is the file without them."""
+
+    from_week: int
+    path: str
+    changes: tuple[ExerciseChange, ...] = ()
+    coaching: Coaching | None = None
+    length_ms: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -296,7 +351,10 @@ class Routine:
     rests: Rests = USUAL_RESTS
     first_side: Side = Side.LEFT
     alternatives: tuple[Exercise, ...] = ()
+    dropped: tuple[Exercise, ...] = ()
+    """Exercises taken out for the length or the patient; their cautions are said all the same."""
     accepted: tuple[Accepted, ...] = ()
+    weeks: tuple[Week, ...] = ()
     tags: Pairs = ()
     targets: Pairs = ()
     places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)

@@ -6,22 +6,15 @@ first interval, the most important line in the second, then the count alone.
 
 from __future__ import annotations
 
-import enum
 from collections.abc import Iterable
 
-from breathmark.routine.model import Cue, Exercise, HoldDose, RepsDose, Side, When
+from breathmark.routine.model import Coaching, Cue, Exercise, HoldDose, RepsDose, Side, When
 from breathmark.script.draft import Line
 from breathmark.script.intervals import Interval
 from breathmark.script.session import Purpose
 from breathmark.script.words import Words
 
-
-class Coaching(enum.StrEnum):
-    """How much is said: everything every time, fading, or the first time's essentials."""
-
-    FULL = "full"
-    FADING = "fading"
-    LIGHT = "light"
+__all__ = ["Coaching", "coaching_lines", "lead_in_coaching", "with_sides"]
 
 
 def with_sides(text: str, side: Side | None, words: Words) -> str:
