@@ -24,8 +24,8 @@ from breathmark.speech.store import ClipStore, key_of
 
 Clip = NDArray[np.int16]
 
-_MOST_HELD = 12_000_000
-"""Samples of stored clips kept in memory (24 MB); older ones are read again."""
+_MOST_HELD = 2_000_000
+"""Samples of stored clips kept in memory (4 MB); older ones are read again."""
 
 
 class Speaker:
@@ -168,15 +168,26 @@ class Speaker:
         pieces: dict[str, Clip] = {}
         try:
             for index, raw in self._engine.speak(texts):
-                pieces[texts[index]] = finish(raw, self._rate_hz)
-                for line in waiting[texts[index]]:
-                    if all(text in pieces for text in wanted[line]):
-                        yield line, self._joined([pieces[text] for text in wanted[line]])
+                text = texts[index]
+                pieces[text] = finish(raw, self._rate_hz)
+                for line in [line for line in waiting[text] if pieces.keys() >= set(wanted[line])]:
+                    yield line, self._joined([pieces[part] for part in wanted[line]])
+                    _let_go(wanted.pop(line), line, waiting, pieces)
         finally:
             self._engine.close()
 
     def _joined(self, pieces: Sequence[Clip]) -> Clip:
         return join(pieces, self._profile.sentence_pause_ms, self._rate_hz)
+
+
+def _let_go(
+    parts: Iterable[str], line: str, waiting: dict[str, list[str]], pieces: dict[str, Clip]
+) -> None:
+    """Forget the sentences that no line waits for any more."""
+    for part in dict.fromkeys(parts):
+        waiting[part].remove(line)
+        if not waiting[part]:
+            del pieces[part]
 
 
 def _waiting(wanted: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:

@@ -1,4 +1,8 @@
-"""Two threads share work whose memory is bounded: the largest job that still fits goes next."""
+"""Two threads share work whose memory is bounded.
+
+One takes the largest job that is left and the other the smallest, so that what is in
+the making at once is about the same all the time; they meet in the middle.
+"""
 
 from __future__ import annotations
 
@@ -32,11 +36,11 @@ class _Bench(Generic[Work]):
         self._running: list[float] = []
         self._changed = threading.Condition()
 
-    def take(self) -> Job[Work] | None:
-        """The largest job that fits beside those running, waiting for room; ``None`` at the end."""
+    def take(self, *, largest: bool) -> Job[Work] | None:
+        """The next job from one end that fits beside the other's; ``None`` when all are taken."""
         with self._changed:
             while self._waiting:
-                job = self._fitting()
+                job = self._fitting(largest)
                 if job is not None:
                     self._waiting.remove(job)
                     self._running.append(job.cost)
@@ -44,11 +48,12 @@ class _Bench(Generic[Work]):
                 self._changed.wait()
         return None
 
-    def _fitting(self) -> Job[Work] | None:
+    def _fitting(self, largest: bool) -> Job[Work] | None:
+        jobs = list(reversed(self._waiting)) if largest else self._waiting
         if not self._running:
-            return self._waiting[-1]
+            return jobs[0]
         room = self._most - sum(self._running)
-        return next((job for job in reversed(self._waiting) if job.cost <= room), None)
+        return next((job for job in jobs if job.cost <= room), None)
 
     def give_back(self, cost: float) -> None:
         with self._changed:
@@ -73,8 +78,8 @@ def spread(
     bench = _Bench(jobs, most)
     done: queue.Queue[tuple[int, Result] | Exception] = queue.Queue()
 
-    def work() -> None:
-        while (job := bench.take()) is not None:
+    def work(largest: bool) -> None:
+        while (job := bench.take(largest=largest)) is not None:
             try:
                 done.put((job.index, do(job.work)))
             except Exception as error:  # noqa: BLE001 - raised again by the one who waits
@@ -82,7 +87,8 @@ def spread(
             finally:
                 bench.give_back(job.cost)
 
-    threads = [threading.Thread(target=work, daemon=True) for _ in range(min(THREADS, len(jobs)))]
+    ends = (True, False)[: len(jobs)]
+    threads = [threading.Thread(target=work, args=(end,), daemon=True) for end in ends]
     for thread in threads:
         thread.start()
     try:
