@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -33,21 +33,36 @@ NAME = "steady"
 
 @cache
 def small_session() -> Session:
-    """A minute and a half with everything in it: holds, both sides, breaths, a silence."""
+    """Not a minute and a half, with everything in it: holds, both sides, breaths, a silence."""
     sketch = Sketch()
     sketch.opening(8, "Steady on your feet. This session is short.")
     sketch.lead_in(9, "calf stretch", "Slide your left foot back. Keep that knee straight.")
-    for side in (Side.LEFT, Side.RIGHT):
-        sketch.hold(20, side, 1, "Back heel heavy & low.")
-        sketch.rest(6, "Now change over.", Activity.SIDE_CHANGE)
+    for side, hold_s in ((Side.LEFT, 20), (Side.RIGHT, 9)):
+        sketch.hold(hold_s, side, 1, "Back heel heavy & low.")
+        sketch.rest(5, "Now change over.", Activity.SIDE_CHANGE)
     sketch.chapter("Calf stretch, both sides", 0)
     sketch.lead_in(5, "slow breathing")
     sketch.breaths(2, 3, 4)
     sketch.rest(6)
     sketch.chapter("Slow breathing – Atem", 1)
     sketch.say(1, "Well done.", Purpose.CLOSING)
-    sketch.closing(102, "Sit for a minute before you go on with your day.")
+    sketch.closing(88, "Sit for a minute before you go on with your day.")
     return sketch.finished("Steady on your feet")
+
+
+@cache
+def brief_session() -> Session:
+    """A quarter of a minute in four chapters, for tests of what is around the sound."""
+    sketch = Sketch()
+    sketch.opening(2.5, "Sit down.")
+    sketch.lead_in(2.5, "toes")
+    sketch.reps(1, 2, None, 1)
+    sketch.rest(2)
+    sketch.chapter("Toes – Zehen", 0)
+    sketch.lead_in(2, "heels & toes")
+    sketch.chapter("Heels & toes", 1)
+    sketch.closing(14.5, "Well done.")
+    return sketch.finished("Toes & heels")
 
 
 def voice(line: Spoken) -> Samples:
@@ -77,10 +92,15 @@ def voice(line: Spoken) -> Samples:
     return np.rint(sound * 32767).astype(np.int16)
 
 
-@cache
 def small_sound() -> Samples:
     """The small session as it should sound."""
-    whole = np.concatenate(list(levelled(Mix(small_session(), voice)).blocks()))
+    return sound_of(small_session())
+
+
+@cache
+def sound_of(session: Session) -> Samples:
+    """A session as it should sound; read-only."""
+    whole = np.concatenate(list(levelled(Mix(session, voice)).blocks()))
     whole.flags.writeable = False
     return whole
 
@@ -89,11 +109,12 @@ def small_sound() -> Samples:
 class Result:
     """What goes into a folder; every field can be replaced by something wrong.
 
-    ``session`` is the plan that is written down, ``sound`` what is heard.
+    ``session`` is the plan that is written down, ``sound`` what is heard when that is
+    something else.
     """
 
-    session: Session = field(default_factory=small_session)
-    sound: Samples = field(default_factory=small_sound)
+    session: Session = field(default_factory=brief_session)
+    sound: Samples | None = None
     chapters: tuple[Chapter, ...] | None = None
     tags: Tags | None = None
     lyrics: str | None = None
@@ -117,22 +138,27 @@ class Result:
 
     def _write_sound(self, path: Path, name: str) -> None:
         session = self.session
+        sound = sound_of(session) if self.sound is None else self.sound
+        chapters = self.chapters
+        if chapters is None:
+            chapters = planned_chapters(session, len(sound))
         recording = Recording(
             rate_hz=session.rate_hz,
-            length=len(self.sound),
-            chapters=planned_chapters(session) if self.chapters is None else self.chapters,
+            length=len(sound),
+            chapters=chapters,
             tags=planned_tags(session) if self.tags is None else self.tags,
             cover=self.cover,
             lyrics=captions_text(session) if self.lyrics is None else self.lyrics,
         )
         with open_writer(name, path, recording) as writer:
-            writer.add(self.sound)
+            writer.add(sound)
 
 
-def planned_chapters(session: Session) -> tuple[Chapter, ...]:
-    """The blocks of a session as chapters."""
+def planned_chapters(session: Session, length: int | None = None) -> tuple[Chapter, ...]:
+    """The blocks of a session as chapters, none past ``length``."""
+    end = session.length if length is None else length
     return tuple(
-        Chapter(title=block.title, start=block.start, length=block.length)
+        Chapter(title=block.title, start=block.start, length=min(block.end, end) - block.start)
         for block in session.blocks
     )
 
@@ -146,11 +172,6 @@ def write_record(folder: Path) -> None:
     """A record that agrees with whatever is in the folder."""
     record: dict[str, Any] = {"made by": "the tests", "files": described_files(folder)}
     _write(folder / "record.json", json.dumps(record))
-
-
-def changed(result: Result, **fields: Any) -> Result:
-    """The result with some fields replaced."""
-    return replace(result, **fields)
 
 
 def _write(path: Path, text: str) -> None:

@@ -42,8 +42,9 @@ WONDER_S: Final = 20.0
 FRAME_MS: Final = 10
 """The step in which levels are read."""
 
-SILENT_DBFS: Final = -50.0
-"""Below this a step counts as silent: 28 dB under speech at -22 dBFS (our own)."""
+SILENT_DBFS: Final = -57.0
+"""Below this a step counts as silent: clips are cut 46 dB under their loudest step, which is
+about here once they are levelled, so a clip's softest consonants still count as sound."""
 
 QUIET_DBFS: Final = -60.0
 """Where the plan has nothing, no step may be louder (our own; coders leave under -70)."""
