@@ -48,9 +48,15 @@ TIME = Limits(low=1_000, high=3_600_000)
 BREATHS = Limits(low=1, high=200, timed=False)
 BREATH_PART = Limits(low=500, high=20_000)
 BREATH_HOLD = Limits(low=500, high=20_000, or_none=True)
-_WRONG = -1
 TEMPO_OUT = Limits(low=300, high=60_000)
 TEMPO_PART = Limits(low=100, high=60_000, or_none=True)
+_WRONG = -1
+
+AMOUNT_LIMITS: Mapping[str, Limits] = {
+    "hold": HOLD, "contract": HOLD, "relax": HOLD, "stretch": HOLD,
+    "sets": SETS, "reps": REPS, "time": TIME, "breaths": BREATHS,
+}  # fmt: skip
+"""What the amounts of a dose may be, by key; `tempo` and `pattern` have parts of their own."""
 
 
 def read_dose(reader: Reader, section: Section, kind: Kind, sides: Sides | None) -> Dose | None:
@@ -131,21 +137,29 @@ def _reps(reader: Reader, section: Section, sides: Sides | None) -> RepsDose | N
     value = section.get("tempo")
     if value is None:
         reader.missing(section, "tempo", "an exercise of kind `reps`")
-    tempo = _tempo(reader, value) if value else None
+    tempo = read_tempo(reader, value) if value else None
     if reps and sides is Sides.ALTERNATING:
         _require_even(reader, section.values["reps"], reps)
     return RepsDose(reps=reps, tempo=tempo, sets=sets) if reps and tempo and sets else None
 
 
 def _require_even(reader: Reader, value: Value, reps: Ranged) -> None:
-    odd = next((n for n in (reps.usual, reps.low, reps.high) if n % 2), None)
+    odd = why_odd(reps)
     if odd is not None:
-        message = f"with `sides: alternating` {odd} repetitions give one side more than the other"
-        remedy = f"Write an even number such as {odd + 1}, and an even range."
-        reader.wrong(value, Rule.ODD_REPS, message, remedy)
+        reader.wrong(value, Rule.ODD_REPS, *odd)
 
 
-def _tempo(reader: Reader, value: Value) -> Tempo | None:
+def why_odd(reps: Ranged) -> tuple[str, str] | None:
+    """What is wrong with alternating repetitions and the remedy; ``None`` if they are even."""
+    odd = next((n for n in (reps.usual, reps.low, reps.high) if n % 2), None)
+    if odd is None:
+        return None
+    message = f"with `sides: alternating` {odd} repetitions give one side more than the other"
+    return message, f"Write an even number such as {odd + 1}, and an even range."
+
+
+def read_tempo(reader: Reader, value: Value) -> Tempo | None:
+    """The four parts of a repetition; those that are not written are none."""
     parts = _parts(
         reader,
         value,
@@ -179,7 +193,8 @@ def _parts(
     return parts if whole else None
 
 
-def _pattern(reader: Reader, value: Value | None) -> BreathPattern | None:
+def read_pattern(reader: Reader, value: Value | None) -> BreathPattern | None:
+    """The parts of a breath; :data:`CALM_BREATH` when there is no value."""
     if value is None:
         return CALM_BREATH
     limits = {
@@ -197,7 +212,7 @@ def _pattern(reader: Reader, value: Value | None) -> BreathPattern | None:
 
 
 def _breathing(reader: Reader, section: Section) -> BreathingDose | None:
-    pattern = _pattern(reader, section.get("pattern"))
+    pattern = read_pattern(reader, section.get("pattern"))
     breaths, time = section.get("breaths"), section.get("time")
     if breaths and time:
         message = "`time` stands beside `breaths`; one of the two says how long"
@@ -220,6 +235,14 @@ def _breathing(reader: Reader, section: Section) -> BreathingDose | None:
 
 
 def _whole_breaths(reader: Reader, value: Value, time: Ranged, breath_ms: int) -> bool:
+    part = why_part_breath(time, breath_ms)
+    if part is not None:
+        reader.wrong(value, Rule.PART_BREATH, *part)
+    return part is None
+
+
+def why_part_breath(time: Ranged, breath_ms: int) -> tuple[str, str] | None:
+    """What is wrong with a breathing time and the remedy; ``None`` if it is whole breaths."""
     for amount in (time.usual, time.low, time.high):
         count, rest = divmod(amount, breath_ms)
         if rest:
@@ -228,7 +251,5 @@ def _whole_breaths(reader: Reader, value: Value, time: Ranged, breath_ms: int) -
                 f"{duration_text(amount)} is not a whole number of breaths"
                 f" of {duration_text(breath_ms)}"
             )
-            remedy = f"Write {' or '.join(duration_text(ms) for ms in fitting)}."
-            reader.wrong(value, Rule.PART_BREATH, message, remedy)
-            return False
-    return True
+            return message, f"Write {' or '.join(duration_text(ms) for ms in fitting)}."
+    return None

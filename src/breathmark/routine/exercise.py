@@ -94,7 +94,7 @@ def read_exercise(reader: Reader, value: Value) -> Exercise | None:
         optional=reader.yes(get("optional")),
         equipment=reader.texts(get("equipment")),
         picture=_picture(reader, get("picture")),
-        rests=_rests(reader, get("rests")),
+        rests=read_rests(reader, get("rests")),
         quiet=reader.yes(get("quiet")),
     )
     return exercise if name else None
@@ -234,7 +234,8 @@ def _picture(reader: Reader, value: Value | None) -> str | None:
     return text if same else os.path.relpath(path, reader.home)
 
 
-def _rests(reader: Reader, value: Value | None) -> Rests:
+def read_rests(reader: Reader, value: Value | None) -> Rests:
+    """The rests of an exercise; those that are not written are the routine's."""
     if value is None or isinstance(value.node, Broken):
         return Rests()
     section = reader.section(value, "`rests`", valid=("sets", "sides", "before", "after"))

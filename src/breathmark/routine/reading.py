@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
 from breathmark.problems import nearest
-from breathmark.routine.amounts import Limits
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS, REST, folded, read_exercise
 from breathmark.routine.frequency import days_a_week
 from breathmark.routine.library import Shelves, exercise_values, report_same_names, with_shared
-from breathmark.routine.model import USUAL_RESTS, Accepted, Exercise, Rests, Routine, Side
+from breathmark.routine.model import USUAL_RESTS, Exercise, Rests, Routine, Side
 from breathmark.routine.nodes import Broken, Text
 from breathmark.routine.reader import MOST_NAME, Reader, Section, Value, short
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
+from breathmark.routine.settings import CODE, LANGUAGE, read_accepted, read_code, read_length
 from breathmark.routine.source import Source, read_source
 from breathmark.routine.tags_reading import know_declared
 from breathmark.routine.words import NO_SIDE_IN_ROUTINE, check_braces, read_line, read_lines
@@ -29,14 +27,9 @@ ROUTINE_KEYS = (
 )  # fmt: skip
 """Every key at the left edge of a routine file."""
 
-LENGTH = Limits(low=30_000, high=10_800_000)
-"""What a recording's length may be."""
-
 MOST_EXERCISES = 100
 """Exercises in one routine, and alternatives beside them."""
 
-_LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8}){0,3}")  # the shape of BCP 47
-_CODE = re.compile(r"[a-z0-9][a-z0-9_-]{0,40}")
 _BELONGS_TO_EXERCISE = dict.fromkeys(
     set(EXERCISE_KEYS) - set(ROUTINE_KEYS) | {"use"}, "an exercise, indented under `exercises`"
 )
@@ -78,9 +71,9 @@ def _routine(path: Path, report: Report) -> Routine:
         file=source.name,
         sha256=source.sha256,
         exercises=exercises,
-        language=_code(reader, get("language"), _LANGUAGE, "en", "`en` or `pt-BR`"),
-        length_ms=_length(reader, get("length")),
-        voice=_code(reader, get("voice"), _CODE, "calm", "`calm`"),
+        language=read_code(reader, get("language"), LANGUAGE, "en", "`en` or `pt-BR`"),
+        length_ms=read_length(reader, get("length")),
+        voice=read_code(reader, get("voice"), CODE, "calm", "`calm`"),
         about=read_line(reader, get("about"), no_side=NO_SIDE_IN_ROUTINE),
         frequency=frequency,
         days_a_week=_days(reader, get("frequency"), frequency),
@@ -91,7 +84,7 @@ def _routine(path: Path, report: Report) -> Routine:
         rests=_rests(reader, get("rests")),
         first_side=reader.choice(get("first side"), Side) or Side.LEFT,
         alternatives=alternatives,
-        accepted=_accepted(reader, get("accept"), (*exercises, *alternatives)),
+        accepted=read_accepted(reader, get("accept"), (*exercises, *alternatives)),
         tags=(*shelves.tags, *tags),
         targets=(*shelves.targets, *targets),
         places=reader.places,
@@ -111,23 +104,6 @@ def _title(reader: Reader, value: Value | None) -> str:
     if value is not None:
         check_braces(reader, value, NO_SIDE_IN_ROUTINE)
     return reader.text(value, most=MOST_NAME)
-
-
-def _length(reader: Reader, value: Value | None) -> int | None:
-    amount = reader.amount(value, LENGTH, exact=True)
-    return amount.usual if amount else None
-
-
-def _code(
-    reader: Reader, value: Value | None, shape: re.Pattern[str], usual: str, example: str
-) -> str:
-    text = reader.text(value)
-    if value is None or not text:
-        return usual
-    if not shape.fullmatch(text):
-        message = f"`{short(text)}` is not a plain code such as {example}"
-        reader.wrong(value, Rule.NOT_A_CODE, message)
-    return text
 
 
 def _days(reader: Reader, value: Value | None, text: str) -> int | None:
@@ -222,33 +198,3 @@ def _resolved(
         remedy = f"Did you mean `{close}`?" if close else shelves.near(exercise.instead)
         reader.report.add(Rule.UNKNOWN_EXERCISE, message, place, remedy)
     return replace(exercise, instead=named.get(wanted))
-
-
-def _accepted(
-    reader: Reader, value: Value | None, exercises: tuple[Exercise, ...]
-) -> tuple[Accepted, ...]:
-    names = {folded(one.name): one.name for one in exercises}
-    return tuple(_accept(reader, item, names) for item in reader.items(value))
-
-
-def _accept(reader: Reader, item: Value, names: Mapping[str, str]) -> Accepted:
-    section = reader.section(
-        item,
-        "an accepted check",
-        valid=("check", "because", "exercise"),
-        required=("check", "because"),
-    )
-    if section is None:
-        return Accepted(check="", because="")
-    wanted = section.get("exercise")
-    name = reader.text(wanted, most=MOST_NAME)
-    if wanted is not None and name and folded(name) not in names:
-        message = f"there is no exercise `{short(name)}`"
-        close = nearest(name, names.values())
-        remedy = f"Did you mean `{close}`?" if close else ""
-        reader.wrong(wanted, Rule.UNKNOWN_EXERCISE, message, remedy)
-    return Accepted(
-        check=_code(reader, section.get("check"), _CODE, "", "`stretch-dose`"),
-        because=reader.text(section.get("because")),
-        exercise=names.get(folded(name)),
-    )
