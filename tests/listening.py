@@ -25,8 +25,9 @@ HEARING_HZ = 16_000
 MARGIN_S = 0.25
 """Room kept around a line where nothing else sounds: openings are lost most easily."""
 
-PASSAGE_S = 20
-"""Lines are heard together up to this long, so that the recogniser has a context."""
+PASSAGE_S = 27
+"""Lines are heard together up to this long: the recogniser's window of 30 s is its context.
+Measured on the demo: 10 s and 20 s cost a fifth to a half more words, by its own slips."""
 
 Samples = npt.NDArray[np.int16]
 
@@ -223,16 +224,15 @@ def _same_compounds(planned: list[str], heard: list[str]) -> list[str]:
     return written
 
 
-_SPELLINGS = {
-    "ok": "okay",
-    "heal": "heel",
-    "heals": "heels",
-    "tow": "toe",
-    "tows": "toes",
-    "mussel": "muscle",
-    "mussels": "muscles",
-}
-"""Spellings that sound alike: the ear cannot tell them apart."""
+_ALIKE = (
+    *(("okay", "ok"), ("heel", "heal"), ("heels", "heals"), ("toe", "tow"), ("toes", "tows")),
+    *(("muscle", "mussel"), ("muscles", "mussels"), ("nose", "knows"), ("feet", "feat")),
+    *(("to", "two", "too"), ("for", "four"), ("one", "won"), ("eight", "ate")),
+    *(("your", "youre"), ("right", "write"), ("there", "their"), ("week", "weak")),
+    *(("weight", "wait"), ("pain", "pane"), ("breaks", "brakes"), ("need", "knead")),
+)
+_SPELLINGS = {other: first for first, *others in _ALIKE for other in others}
+"""Words that sound alike: the ear cannot tell them apart, and a person has the sense."""
 
 _SHORT_FORMS = (
     (r"\bcan't\b", "cannot"),
@@ -258,7 +258,7 @@ def plain_words(text: str | Iterable[str]) -> list[str]:
     """The words of ``text`` as they sound: small letters, numbers in words, no signs.
 
     >>> plain_words("OK, don't lock the knee: 2 x 30 s, half-way!")
-    ['okay', 'do', 'not', 'lock', 'the', 'knee', 'two', 'x', 'thirty', 's', 'half', 'way']
+    ['okay', 'do', 'not', 'lock', 'the', 'knee', 'to', 'x', 'thirty', 's', 'half', 'way']
     """
     joined = text if isinstance(text, str) else " ".join(text)
     plain = joined.lower().replace("’", "'")
