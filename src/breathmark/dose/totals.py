@@ -26,7 +26,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 
-from breathmark.dose.vocabulary import vocabulary
+from breathmark.dose.vocabulary import region_of
 from breathmark.routine.model import (
     BreathingDose,
     ContractRelaxDose,
@@ -170,7 +170,7 @@ def is_contraction(exercise: Exercise) -> bool:
 
 def is_balance(exercise: Exercise) -> bool:
     """Whether one of an exercise's targets belongs to the region balance."""
-    return any(vocabulary().region(target) == "balance" for target in exercise.targets)
+    return any(region_of(target) == "balance" for target in exercise.targets)
 
 
 def is_stretch(exercise: Exercise) -> bool:
@@ -262,6 +262,6 @@ def _targets(exercises: Iterable[ExerciseDose]) -> tuple[TargetDose, ...]:
             name, left, right = sums.get(target.casefold(), (target, NOTHING, NOTHING))
             sums[target.casefold()] = name, left + one.left, right + one.right
     return tuple(
-        TargetDose(target=name, region=vocabulary().region(name), left=left, right=right)
+        TargetDose(target=name, region=region_of(name), left=left, right=right)
         for name, left, right in sums.values()
     )

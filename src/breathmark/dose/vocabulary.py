@@ -1,7 +1,4 @@
-"""The published words as the dose room needs them: regions, equipment words, conditions.
-
-They stand in ``routine/tags.yaml``, which ships with the package.
-"""
+"""What the dose room asks of the published words: a target's region, and conditions."""
 
 from __future__ import annotations
 
@@ -9,14 +6,14 @@ import functools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-
-import yaml
+from types import MappingProxyType
+from typing import Any
 
 import breathmark.routine
+from breathmark.routine.tags import published
 from breathmark.units import parse_duration_ms
 
-VOCABULARY_FILE = Path(breathmark.routine.__file__).parent / "tags.yaml"
-"""Where the words are published."""
+_FILE = Path(breathmark.routine.__file__).with_name("tags.yaml")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -37,44 +34,36 @@ class Condition:
     source: str
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Vocabulary:
-    """The published words.
+def region_of(target: str) -> str:
+    """The region of a target, itself when it names a region, empty when unknown.
 
-    ``region_of`` maps targets to regions; ``equipment`` maps a thing to the words that
-    give it away; ``conditions`` maps names to conditions.
+    >>> region_of("gastrocnemius"), region_of("balance"), region_of("left ear")
+    ('ankle and foot', 'balance', '')
     """
-
-    regions: tuple[str, ...]
-    region_of: Mapping[str, str]
-    equipment: Mapping[str, tuple[str, ...]]
-    conditions: Mapping[str, Condition]
-
-    def region(self, target: str) -> str:
-        """The region of a target, itself when it names a region, empty when unknown.
-
-        >>> vocabulary().region("gastrocnemius"), vocabulary().region("balance")
-        ('ankle and foot', 'balance')
-        """
-        word = target.lower()
-        return self.region_of.get(word, word if word in self.regions else "")
+    words = published()
+    name = words.target(target)
+    if name is not None:
+        return words.targets[name].region
+    word = target.casefold()
+    return word if word in words.regions else ""
 
 
 @functools.cache
-def vocabulary() -> Vocabulary:
-    """The words of the package's own file, read once."""
-    content = yaml.load(VOCABULARY_FILE.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
-    return Vocabulary(
-        regions=tuple(content["regions"]),
-        region_of={target: about["region"] for target, about in content["targets"].items()},
-        equipment={thing: tuple(words) for thing, words in content["equipment"].items()},
-        conditions={
-            name: _condition(name, about) for name, about in content["conditions"].items()
-        },
+def conditions() -> Mapping[str, Condition]:
+    """The conditions there are words of caution for, by name, as published.
+
+    >>> sorted(conditions())[:2]
+    ['high blood pressure', 'hip replacement']
+    """
+    import yaml
+
+    raw = yaml.load(_FILE.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+    return MappingProxyType(
+        {name: _condition(name, about) for name, about in raw["conditions"].items()}
     )
 
 
-def _condition(name: str, about: Mapping[str, Mapping[str, Mapping[str, str]]]) -> Condition:
+def _condition(name: str, about: Mapping[str, Any]) -> Condition:
     concerns = tuple(
         Concern(
             tag=tag,
@@ -83,4 +72,4 @@ def _condition(name: str, about: Mapping[str, Mapping[str, Mapping[str, str]]]) 
         )
         for tag, why in about["consider"].items()
     )
-    return Condition(name=name, concerns=concerns, source=" ".join(str(about["source"]).split()))
+    return Condition(name=name, concerns=concerns, source=" ".join(about["source"].split()))

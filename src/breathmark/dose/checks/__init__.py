@@ -1,0 +1,6 @@
+"""The checks a colleague would make before a routine goes to a patient."""
+
+from breathmark.dose.checks.manual import manual
+from breathmark.dose.checks.running import AcceptedProblem, CheckResult, check_routine
+
+__all__ = ["AcceptedProblem", "CheckResult", "check_routine", "manual"]

@@ -1,0 +1,1 @@
+"""One module for each check; its docstring is its page in the manual."""

@@ -1,0 +1,91 @@
+"""A held breath is asked for.
+
+What: a breathing pattern holds the breath in or out, or a line asks for it.  In an
+effort that is an error of its own, `held-breath-effort`.
+
+Why: a held breath raises blood pressure and makes some people dizzy; calm breathing
+does not need it.
+
+Source: no held breath by default (common practice); longer out than in is what relaxes,
+Van Diest 2014, Appl Psychophysiol Biofeedback 39:171-80 (published).
+
+To mend: take the hold out of the pattern and lengthen the breath out; in words, say
+`keep breathing`.
+
+To accept: say why the hold is wanted, such as a technique for clearing the chest.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from breathmark.dose.checks.finding import Check, Finding, Subject
+from breathmark.dose.checks.lines import exercise_lines, routine_lines
+from breathmark.dose.guidance import RESISTANCE_TAG
+from breathmark.dose.totals import contraction_ms
+from breathmark.problems import Severity
+from breathmark.routine.model import BreathingDose, Exercise, Kind
+
+ASKED = re.compile(
+    r"\b(?:hold|holding|keep|stop) (?:your |the |that |a )?(?:deep )?breath(?!ing)\b"
+    r"|\bhold (?:it |the air )in\b|\bbear(?:ing)? down\b"
+    r"|\bbreathe in\b[^.!?]{0,12}\bhold\b",
+    re.IGNORECASE,
+)
+"""Words that ask for a held breath."""
+
+DENIED = re.compile(
+    r"\b(?:don['’]t|do not|never|not|without|no|avoid|instead of|rather than)\b[\w\s,]{0,20}$",
+    re.IGNORECASE,
+)
+"""What stands before those words when the line warns against it."""
+
+
+def find(subject: Subject) -> Iterator[Finding]:
+    """Patterns with a hold, and lines that ask for one."""
+    for exercise in subject.every_exercise:
+        dose = exercise.dose
+        if isinstance(dose, BreathingDose) and (
+            dose.pattern.hold_in_ms or dose.pattern.hold_out_ms
+        ):
+            yield Finding(
+                path=f"{exercise.path}.pattern",
+                message="this pattern holds the breath",
+                remedy="Take the hold out and lengthen `out`, or accept it with the reason.",
+                exercise=exercise,
+            )
+    if not subject.english:
+        return
+    calm = [one for one in subject.every_exercise if not is_effort(one)]
+    lines = [line for one in calm for line in exercise_lines(one)]
+    for line in (*routine_lines(subject.routine), *lines):
+        if phrase := asked_phrase(line.text):
+            message = f"`{phrase}` asks for a held breath"
+            yield Finding.in_line(line, message, "Say `keep breathing` instead.", phrase)
+
+
+def is_effort(exercise: Exercise) -> bool:
+    """Whether an exercise counts repetitions, has added resistance or tenses a muscle."""
+    resisted = RESISTANCE_TAG in exercise.involves
+    return exercise.kind is Kind.REPS or resisted or contraction_ms(exercise) > 0
+
+
+def asked_phrase(text: str) -> str:
+    """The words that ask for a held breath; empty where none do or the line warns of it.
+
+    >>> asked_phrase("Lift and hold your breath."), asked_phrase("Never hold your breath.")
+    ('hold your breath', '')
+    """
+    for match in ASKED.finditer(text):
+        if not DENIED.search(text[: match.start()]):
+            return match.group()
+    return ""
+
+
+CHECK = Check(
+    id="held-breath",
+    severity=Severity.CAUTION,
+    says="a held breath is asked for",
+    find=find,
+)

@@ -1,0 +1,63 @@
+"""Rising from lying or kneeling straight into standing work.
+
+What: an exercise lying, kneeling or on hands and knees is followed by one standing, with
+no pause or seated exercise between and no written rest of at least a minute before it.
+
+Why: blood pressure dips within 15 s of standing up and needs up to 40 s to recover; and
+rising from the floor takes an older adult 45 to 60 s by itself.
+
+Source: the dip and its recovery, second-hand; the times, and sitting 30 to 60 s and
+standing 15 to 30 s first, common practice.
+
+To mend: put a `kind: pause` or a seated exercise between, or write `rests: {before: 1
+min}`.
+
+To accept: say why this patient rises without trouble.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+from breathmark.dose.checks.finding import Check, Finding, Subject
+from breathmark.problems import Severity
+from breathmark.routine.model import Exercise, Position
+
+LEAST_REST_MS = 60_000
+"""A written rest that holds rising and standing still: 45 s and 15 s (common practice)."""
+
+_DOWN = frozenset(
+    {
+        Position.SUPINE,
+        Position.PRONE,
+        Position.SIDE_LYING,
+        Position.KNEELING,
+        Position.HANDS_AND_KNEES,
+    }
+)
+
+
+def find(subject: Subject) -> Iterator[Finding]:
+    """Standing exercises that come straight after one on the floor or lying."""
+    for before, after in itertools.pairwise(subject.routine.exercises):
+        if before.position in _DOWN and after.position is Position.STANDING and not _rested(after):
+            yield Finding(
+                path=f"{after.path}.position",
+                message=f"the patient rises from {before.position} straight into standing work",
+                remedy="Put a `kind: pause` between, such as `time: 1 min`, sitting.",
+                exercise=after,
+            )
+
+
+def _rested(after: Exercise) -> bool:
+    written = after.rests.before_ms
+    return written is not None and written.low >= LEAST_REST_MS
+
+
+CHECK = Check(
+    id="rising-from-floor",
+    severity=Severity.CAUTION,
+    says="rising from lying or kneeling into standing work without a pause",
+    find=find,
+)
