@@ -63,24 +63,27 @@ class SoundFile:
     def blocks(self) -> Iterator[NDArray[np.float32]]:
         """The sound from the start, mono, full scale 1.0, ``BLOCK_MS`` at a time.
 
-        Each block is an array of its own; the last one is what is left.  Raises
+        The last block is what is left.  Raises
         :class:`UnreadableError` where the file is damaged.
         """
         size = self.rate_hz * BLOCK_MS // 1000
-        block, filled = np.empty(size, np.float32), 0
+        held: list[NDArray[np.float32]] = []
+        waiting = 0
         for part in self._parts():
-            rest = part
-            while len(rest) >= size - filled:
-                block[filled:], rest = rest[: size - filled], rest[size - filled :]
-                yield block
-                block, filled = np.empty(size, np.float32), 0
-            block[filled : filled + len(rest)] = rest
-            filled += len(rest)
-        if filled:
-            yield block[:filled]
+            held.append(part)
+            waiting += len(part)
+            if waiting < size:
+                continue
+            sound = np.concatenate(held)
+            whole = waiting // size * size
+            for start in range(0, whole, size):
+                yield sound[start : start + size]
+            held, waiting = [sound[whole:]], waiting - whole
+        if waiting:
+            yield np.concatenate(held)
 
     def _parts(self) -> Iterator[NDArray[np.float32]]:
-        """The sound in the frames of the file; each array lasts until the next is asked for."""
+        """The sound in the frames of the file."""
         with opened(self.path) as container:
             stream = _only_stream(container)
             kind, scale = _STORED[stream.codec_context.format.packed.name]
