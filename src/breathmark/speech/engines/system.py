@@ -46,6 +46,11 @@ class SystemEngine:
         self._idle: list[_Worker] = []
         self._lock = threading.Lock()
 
+    @property
+    def model(self) -> str:
+        """The system's speech service, as pyttsx3 calls it."""
+        return self._service
+
     def fingerprint(self) -> Mapping[str, str]:
         """The speech service, the versions we can know, and the settings."""
         return {
