@@ -29,8 +29,9 @@ from breathmark.proof.verify import verify_folder
 from breathmark.routine.model import Routine
 from breathmark.routine.reading import read_routine
 from breathmark.script.draft import SpeechLengths
-from breathmark.script.planner import Wishes, plan_session
+from breathmark.script.planner import plan_session
 from breathmark.script.session import Session
+from breathmark.script.wishes import Wishes
 from breathmark.sound.levelling import Levelled, levelled
 from breathmark.sound.mix import Mix
 from breathmark.speech.profiles import VoiceProfile, load_profile, voice_folders

@@ -11,8 +11,9 @@ from breathmark.routine.library import starter_library
 from breathmark.routine.model import Exercise, HoldDose, Kind, Routine
 from breathmark.routine.reading import read_routine
 from breathmark.script.draft import SpeechLengths
-from breathmark.script.planner import Wishes, plan_session
+from breathmark.script.planner import plan_session
 from breathmark.script.session import Session
+from breathmark.script.wishes import Wishes
 from tests.routine_starter.shelf import entries
 
 LIBRARY = starter_library()

@@ -26,33 +26,15 @@ from breathmark.script.coaching import Coaching
 from breathmark.script.draft import SpeechLengths
 from breathmark.script.intervals import sets_of
 from breathmark.script.lead_in import Desk
-from breathmark.script.planner import Wishes, draft_blocks, plan_session
+from breathmark.script.planner import draft_blocks
 from breathmark.script.session import Activity, Purpose, Session, Sounded, Spoken, Tone
 from breathmark.script.settle import room
 from breathmark.script.silence import silences
+from breathmark.script.wishes import Wishes
 from breathmark.script.words import words_of
 from breathmark.units import parse_duration_ms
+from tests.script.planning import RATE_HZ, planned
 from tests.script.routines import routines, speech_lengths
-
-RATE_HZ = 24_000
-
-
-def planned(routine: Routine, ms_a_word: int, coaching: Coaching = Coaching.FADING) -> Session:
-    """The plan, made as the pipeline does: plan, measure what is missing, plan again."""
-    known: dict[str, int] = {}
-    while True:
-        lengths = SpeechLengths(known, rate_hz=RATE_HZ)
-        failure = None
-        try:
-            session = plan_session(routine, lengths, Wishes(voice="calm", coaching=coaching))
-        except InputProblems as problems:
-            failure = problems
-        if lengths.missing:
-            known |= speech_lengths(lengths.missing, RATE_HZ, ms_a_word)
-        elif failure is not None:
-            raise failure
-        else:
-            return session
 
 
 def work_ms(routine: Routine, index: int) -> int:
@@ -182,8 +164,9 @@ def test_a_length_is_met_exactly_or_refused_with_its_bounds(routine: Routine, pa
     off_s = abs(bound - length) / RATE_HZ
     (problem,) = caught.value.problems
     assert problem.rule == "length-out-of-reach"
-    said_ms = parse_duration_ms(problem.message.split("the session is ")[1].split(" too ")[0])
-    assert abs(said_ms / 1000 - off_s) <= 1
+    said_ms = parse_duration_ms(problem.message.split("that is ")[1].split(" too ")[0])
+    # The opening of another length may be some seconds longer or shorter.
+    assert abs(said_ms / 1000 - off_s) <= 4
 
 
 def rests_stay_in_their_ranges(routine: Routine, session: Session) -> None:

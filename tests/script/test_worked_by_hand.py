@@ -13,8 +13,9 @@ import pytest
 from breathmark.routine.model import Routine
 from breathmark.routine.reading import read_routine
 from breathmark.script.draft import SpeechLengths
-from breathmark.script.planner import Wishes, plan_session
+from breathmark.script.planner import plan_session
 from breathmark.script.session import Session
+from breathmark.script.wishes import Wishes
 from breathmark.script.words import words_of
 
 RATE_HZ = 24_000

@@ -97,6 +97,20 @@ def fit(task: Task) -> Fit | None:
     return _Program(task).solved()
 
 
+def possible(task: Task) -> bool:
+    """Whether any choice lasts exactly the promised length; quicker than :func:`fit`."""
+    low = high = 0
+    for index, optional in enumerate(task.optional):
+        own = [way.room for way in task.ways if way.exercise == index]
+        if not own and not optional:
+            return False
+        low += 0 if optional else min(one.low for one in own)
+        high += max((one.high for one in own), default=0)
+    if not task.around.low + low <= task.length <= task.around.high + high:
+        return False
+    return _Program(task).feasible()
+
+
 def bounds(task: Task) -> tuple[int, int]:
     """The shortest and the longest session of any choice, in samples."""
     program = _Program(task)
@@ -135,6 +149,11 @@ class _Program:
         if result is None:
             raise ArithmeticError("the solver's choice does not last the promised length")
         return Fit(ways=chosen, score=result)
+
+    def feasible(self) -> bool:
+        """Whether any choice lasts exactly the promised length."""
+        self._lasts()
+        return self._minimised(self._row()) is not None
 
     def extreme(self, bound: str) -> int:
         """The least sum of ``low``, or the greatest sum of ``high``, of any choice."""

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
+
+from breathmark.dose.room import Room
 from breathmark.problems import Problem
 from breathmark.routine.model import Exercise, PauseDose, Position, Side
 from breathmark.script import pacing
 from breathmark.script.coaching import Coaching, coaching_lines
 from breathmark.script.draft import BlockDraft, Line, SpanDraft
-from breathmark.script.intervals import Interval, intervals
+from breathmark.script.intervals import Interval, intervals, work_ms
 from breathmark.script.lead_in import Desk, lead_in, set_rest, settle, side_change
 from breathmark.script.session import Activity, Purpose
+from breathmark.script.settle import room
 from breathmark.script.work import work_span
 from breathmark.script.work.task import Task
 from breathmark.units import duration_text, samples
@@ -29,7 +33,8 @@ def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
         texts = [words.say(key, title=title, time=words.say("minutes", n=minutes))]
     texts += routine.opening
     texts += [words.say("clinician first"), words.say("pain rule"), words.say("stop rule")]
-    if any(BALANCE_TAGS.intersection(exercise.involves) for exercise in routine.exercises):
+    all_written = (*routine.exercises, *routine.dropped)
+    if any(BALANCE_TAGS.intersection(exercise.involves) for exercise in all_written):
         texts.append(words.say("balance rule"))
     texts += routine.cautions
     lines = tuple(Line(text=text, purpose=Purpose.OPENING) for text in texts)
@@ -98,9 +103,7 @@ def _exercise_spans(
     spans = [lead_in(desk, exercise, turns[0], came_from, opens=opens)]
     for turn in turns:
         if turn.index:
-            changed = turns[turn.index - 1].side is not turn.side
-            between = side_change if changed else set_rest
-            spans.append(between(desk, exercise, turn))
+            spans.append(_between(desk, exercise, turns[turn.index - 1], turn))
         lines = coaching_lines(exercise, turn, desk.words, coaching)
         spans.append(
             work_span(
@@ -115,6 +118,29 @@ def _exercise_spans(
         )
     after = settle(desk, exercise)
     return (*spans, after) if after else tuple(spans)
+
+
+def _between(desk: Desk, exercise: Exercise, done: Interval, coming: Interval) -> SpanDraft:
+    """The rest between two intervals of an exercise."""
+    between = set_rest if done.side is coming.side else side_change
+    return between(desk, exercise, coming)
+
+
+def block_room(
+    desk: Desk, exercise: Exercise, *, came_from: Position | None, first_side: Side, opens: bool
+) -> Room:
+    """What the chapter of an exercise may last, without laying out its work."""
+    if isinstance(exercise.dose, PauseDose):
+        return room([_pause(desk, exercise, exercise.dose)])
+    turns = intervals(exercise, first_side)
+    after = settle(desk, exercise)
+    rests = [
+        lead_in(desk, exercise, turns[0], came_from, opens=opens),
+        *(_between(desk, exercise, *pair) for pair in itertools.pairwise(turns)),
+        *([after] if after else []),
+    ]
+    work = desk.ms(work_ms(exercise)) * len(turns)
+    return room(rests) + Room(low=work, usual=work, high=work)
 
 
 def _pause(desk: Desk, exercise: Exercise, dose: PauseDose) -> SpanDraft:

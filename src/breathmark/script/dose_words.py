@@ -56,6 +56,22 @@ def _sets_sentence(exercise: Exercise, side: Side | None, words: Words) -> str:
     return words.say(kind, n=sets) if sets > 1 else ""
 
 
+def dose_text(exercise: Exercise) -> str:
+    """The whole dose for the clinician: ``hold 30 s, 2 sets, each side``."""
+    sets = sets_of(exercise)
+    parts = [doing_text(exercise), f"{sets} sets" if sets > 1 else ""]
+    parts.append("" if exercise.sides is Sides.BOTH else _SIDES_TEXT[exercise.sides])
+    return ", ".join(part for part in parts if part)
+
+
+_SIDES_TEXT = {
+    Sides.EACH: "each side",
+    Sides.LEFT: "left side",
+    Sides.RIGHT: "right side",
+    Sides.ALTERNATING: "sides by turns",
+}
+
+
 def doing_text(exercise: Exercise) -> str:
     """What is done in one work interval, for the clinician's table: ``hold 30 s``."""
     match exercise.dose:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from breathmark.routine.model import (
+    BreathingDose,
     ChangeSides,
     ContractRelaxDose,
     Exercise,
+    FreeDose,
     HoldDose,
+    PauseDose,
     RepsDose,
     Side,
     Sides,
@@ -40,6 +43,21 @@ def sets_of(exercise: Exercise) -> int:
             return exercise.dose.sets.usual
         case _:
             return 1
+
+
+def work_ms(exercise: Exercise) -> int:
+    """How long one work interval lasts at its usual dose, in milliseconds."""
+    match exercise.dose:
+        case HoldDose(hold_ms=hold):
+            return hold.usual
+        case RepsDose(reps=reps, tempo=tempo):
+            return reps.usual * tempo.repetition_ms
+        case FreeDose(time_ms=time) | PauseDose(time_ms=time):
+            return time.usual
+        case BreathingDose(breaths=breaths, pattern=pattern):
+            return breaths.usual * pattern.breath_ms
+        case ContractRelaxDose() as dose:
+            return dose.contract_ms.usual + dose.relax_ms.usual + dose.stretch_ms.usual
 
 
 def intervals(exercise: Exercise, first_side: Side) -> tuple[Interval, ...]:

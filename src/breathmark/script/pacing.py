@@ -54,6 +54,9 @@ QUICK_REPETITION_MS = 3_500
 LEAD_MS = 300
 """From the start of a span to its first word."""
 
+WELCOME_MARGIN_S = 6
+"""How far the opening may differ between two lengths, in seconds: it says the length."""
+
 OPENING_TAIL_MS = 1_000
 CLOSING_TAIL_MS = 2_000
 CLOSING_STRETCH_MS = 10_000

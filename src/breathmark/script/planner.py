@@ -1,58 +1,45 @@
 """The planner: a routine and the measured lengths of its lines in, a session out.
 
-A pure function on integer samples.  Work lasts what the dose says; rests are settled
-inside their ranges so that the session has exactly the promised length.
+A pure function on integer samples.  Work lasts what the dose says; where rests alone
+cannot meet the promised length, the doses are fitted inside their ranges first.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from breathmark.dose.room import Room
-from breathmark.problems import InputProblems, Problem
 from breathmark.routine.model import Position, Routine, Side
 from breathmark.script.blocks import closing, exercise_block, opening
-from breathmark.script.coaching import Coaching
 from breathmark.script.draft import BlockDraft, Line, SpanDraft, SpeechLengths
 from breathmark.script.layout import Layout
 from breathmark.script.lead_in import Desk
+from breathmark.script.reach import fit_routine
 from breathmark.script.session import Activity, Block, Event, Session, Span
 from breathmark.script.settle import room, settled
 from breathmark.script.silence import filled
+from breathmark.script.wishes import Wishes
 from breathmark.script.words import words_of
-from breathmark.units import clock_text, duration_text
+from breathmark.units import duration_text
 
 _STEPS_A_SECOND = 10
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Wishes:
-    """What is asked of the session beside the routine.
-
-    ``voice`` is the profile that speaks; ``first_side`` of ``None`` is the routine's.
-    """
-
-    voice: str
-    first_side: Side | None = None
-    coaching: Coaching = Coaching.FADING
 
 
 def plan_session(routine: Routine, lengths: SpeechLengths, wishes: Wishes) -> Session:
     """Plan a session on the clock of ``lengths.rate_hz``.
 
-    Raises :class:`InputProblems` when something cannot be said in the rest before it,
-    or when the routine's length lies outside what its rests allow.
+    Raises :class:`~breathmark.problems.InputProblems` when something cannot be said in the
+    rest before it, or when the routine's length lies outside what its ranges allow.
     """
+    fitted = fit_routine(routine, lengths, wishes)
+    routine = fitted.routine
     desk = Desk(routine=routine, words=words_of(routine.language), lengths=lengths)
     blocks = draft_blocks(desk, wishes)
-    if desk.problems:
-        raise InputProblems(desk.problems)
     spans = [span for block in blocks for span in block.spans]
     allowed = room(spans)
     length = _target(routine, lengths, allowed)
     step = lengths.rate_hz // _STEPS_A_SECOND
     sizes = settled(spans, length, step=step)
-    return _Drawing(desk, wishes, blocks, sizes).session(length, _notes(allowed, length, lengths))
+    notes = (*fitted.changes, *_notes(allowed, length, lengths))
+    return _Drawing(desk, wishes, blocks, sizes).session(length, notes)
 
 
 def draft_blocks(desk: Desk, wishes: Wishes) -> tuple[BlockDraft, ...]:
@@ -73,37 +60,10 @@ def draft_blocks(desk: Desk, wishes: Wishes) -> tuple[BlockDraft, ...]:
 
 def _target(routine: Routine, lengths: SpeechLengths, allowed: Room) -> int:
     """The promised length in samples; without one, the usual length up to a whole second."""
-    if routine.length_ms is None:
-        second = lengths.rate_hz
-        return -(-allowed.usual // second) * second
-    length = lengths.ms(routine.length_ms)
-    if length in allowed:
-        return length
-    raise InputProblems([_unreachable(routine, lengths, allowed, length)])
-
-
-def _unreachable(routine: Routine, lengths: SpeechLengths, allowed: Room, length: int) -> Problem:
+    if routine.length_ms is not None:
+        return lengths.ms(routine.length_ms)
     second = lengths.rate_hz
-    shortest_ms = -(-allowed.low // second) * 1000
-    longest_ms = allowed.high // second * 1000
-    length_ms = lengths.to_ms(length)
-    if length < allowed.low:
-        nearest_ms, state, off = shortest_ms, "shortest", "long"
-        other = "lower the ranges of the rests, drop a set or leave an exercise out"
-    else:
-        nearest_ms, state, off = longest_ms, "longest", "short"
-        other = "allow longer rests, add a set or add an exercise"
-    by = duration_text(abs(nearest_ms - length_ms))
-    return Problem(
-        rule="length-out-of-reach",
-        message=(
-            f"with every rest at its {state}, the session is {by} too {off} for "
-            f"{duration_text(length_ms)}; it can last from {clock_text(shortest_ms)} "
-            f"to {clock_text(longest_ms)}"
-        ),
-        place=routine.place("length"),
-        remedy=f"Write `length: {duration_text(nearest_ms)}`, or {other}.",
-    )
+    return -(-allowed.usual // second) * second
 
 
 def _notes(allowed: Room, length: int, lengths: SpeechLengths) -> tuple[str, ...]:

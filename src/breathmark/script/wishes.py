@@ -1,0 +1,20 @@
+"""What is asked of a session beside the routine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from breathmark.routine.model import Side
+from breathmark.script.coaching import Coaching
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Wishes:
+    """The voice profile that speaks, and what the patient's file says of the session.
+
+    ``first_side`` of ``None`` is the routine's.
+    """
+
+    voice: str
+    first_side: Side | None = None
+    coaching: Coaching = Coaching.FADING
