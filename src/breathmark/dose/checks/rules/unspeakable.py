@@ -6,8 +6,8 @@ signs (`°`, `#`), `10x`, and clipped words of the trade (`bilat`, `flex.`).
 Why: a voice spells them out, swallows them or shouts them, and the handout prints what
 patients cannot read.
 
-Source: measured on the voices that come with Breathmark; patient text without
-abbreviations, common practice.
+Source: plain words instead of abbreviations in what patients hear and read (common
+practice).
 
 To mend: write the word: `both sides`, `degrees`, `10 times`.  Amounts such as `30 s` are
 read well and need no change.
@@ -28,12 +28,11 @@ _KNOWN_LETTERS = frozenset({"OK", "TV", "CD", "DVD", "MP3"})
 _HARD = (
     re.compile(r"\b[A-Z]{1,3}/[A-Z]{1,3}\b|\b[A-Z][A-Z0-9]+s?\b"),
     re.compile(r"\b[a-zA-Z]/[a-zA-Z]?(?!\w)|\bw/\w*"),
-    re.compile(r"\b\d+\s?[x×](?!\s?\d)\b|(?<!\w)[x×]\s?\d+\b"),
+    re.compile(r"\b\d+\s?[x×](?!\s?\d)\b|(?<![\w×])(?<!\d )[x×]\s?\d+\b"),
     re.compile(r"[°º#@~<>=→←↑↓≥≤±]"),
+    re.compile(r"\b(?:bilat|unilat)\b\.?", re.IGNORECASE),
     re.compile(
-        r"\b(?:bilat|unilat|abd|add|flex|ext|rot|pt|pts|hx|tx|rx|prn|qd|bid|tid|lat|med|"
-        r"ant|post|sup|inf)\b\.",
-        re.IGNORECASE,
+        r"\b(?:abd|add|flex|ext|rot|pt|pts|hx|tx|rx|lat|med|ant|post|sup|inf)\.(?=,|\s+[a-z])"
     ),
 )
 
@@ -42,20 +41,21 @@ def find(subject: Subject) -> Iterator[Finding]:
     """Lines with something that cannot be said well, marked where it stands."""
     lines = [line for one in subject.every_exercise for line in exercise_lines(one)]
     for line in (*routine_lines(subject.routine), *lines):
-        if word := hard_word(line.text):
+        for word in hard_words(line.text):
             message = f"`{word}` cannot be said well"
             yield Finding.in_line(line, message, "Write it out as a person would say it.", word)
 
 
-def hard_word(text: str) -> str:
-    """The first thing in a text that cannot be said well; empty when there is none.
+def hard_words(text: str) -> tuple[str, ...]:
+    """What cannot be said well in a text, each once, in the order of the text.
 
-    >>> hard_word("Improve your ROM."), hard_word("Bend to 90°."), hard_word("Hold 30 s.")
-    ('ROM', '°', '')
+    >>> hard_words("Bend to 90° for your ROM."), hard_words("Hold 2 x 30 s.")
+    (('°', 'ROM'), ())
     """
-    found = [match for pattern in _HARD for match in pattern.finditer(text)]
-    found = [match for match in found if match.group() not in _KNOWN_LETTERS]
-    return min(found, key=lambda match: match.start()).group() if found else ""
+    found = sorted(
+        (match.start(), match.group()) for pattern in _HARD for match in pattern.finditer(text)
+    )
+    return tuple(dict.fromkeys(word for _, word in found if word not in _KNOWN_LETTERS))
 
 
 CHECK = Check(
