@@ -9,6 +9,7 @@ do.  It is no test: nothing fails because a machine is slow.
 from __future__ import annotations
 
 import argparse
+import copy
 import json
 import os
 import statistics
@@ -204,13 +205,15 @@ def peak_mb(command: list[str]) -> float:
 
     Pages that they share are counted for each: an upper bound.
     """
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    most_pages = 0
-    while process.poll() is None:
-        most_pages = max(most_pages, sum(map(_resident_pages, _tree(process.pid))))
-        time.sleep(0.01)
-    if process.returncode:
-        sys.exit(f"{' '.join(command)} ended with {process.returncode}")
+    with tempfile.TemporaryFile() as said:
+        process = subprocess.Popen(command, stdout=said, stderr=subprocess.STDOUT)
+        most_pages = 0
+        while process.poll() is None:
+            most_pages = max(most_pages, sum(map(_resident_pages, _tree(process.pid))))
+            time.sleep(0.01)
+        if process.returncode:
+            said.seek(0)
+            sys.exit(f"{' '.join(command)} failed:\n{said.read().decode(errors='replace')}")
     return most_pages * PAGE_BYTES / 2**20
 
 
@@ -287,11 +290,11 @@ def repeated(routine: Path, *, hours: float) -> str:
     exercises = tree["exercises"]
     tree.pop("length", None)
     times = max(1, round(hours * 3600 / 680))  # the demo's exercises take about 680 s
-    tree["exercises"] = [
-        {**exercise, "name": f"{exercise['name']} {turn}" if turn else exercise["name"]}
-        for turn in range(times)
-        for exercise in exercises
-    ]
+    tree["exercises"] = []
+    for turn in range(times):
+        for exercise in copy.deepcopy(exercises):  # the routine language has no aliases
+            exercise["name"] += f" {turn}" if turn else ""
+            tree["exercises"].append(exercise)
     return _text_of(tree)
 
 
