@@ -22,7 +22,7 @@ app = typer.Typer(
     add_completion=False,
     context_settings={"help_option_names": ["--help", "-h"]},
 )
-voices_app = typer.Typer(help="List the voices, or hear one say a line.", rich_markup_mode="rich")
+voices_app = typer.Typer(rich_markup_mode="rich")
 app.add_typer(voices_app, name="voices", invoke_without_command=True)
 
 RoutineFile = Annotated[Path, typer.Argument(help="The routine file (YAML).", metavar="ROUTINE")]

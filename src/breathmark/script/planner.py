@@ -20,7 +20,7 @@ from breathmark.script.wishes import Wishes
 from breathmark.script.words import words_of
 from breathmark.units import duration_text
 
-_STEPS_A_SECOND = 10
+_STEPS_A_SECOND = 2
 
 
 def plan_session(routine: Routine, lengths: SpeechLengths, wishes: Wishes) -> Session:

@@ -1,7 +1,7 @@
 """Settling the rests so that the session lasts exactly what was promised.
 
 Work keeps its length; rests move inside their ranges, each by the same part of the
-room that it has, in tenths of a second; the last rests and the closing take what is
+room that it has, in half seconds; the last rests and the closing take what is
 left over, to the sample.
 """
 
