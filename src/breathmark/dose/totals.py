@@ -17,8 +17,8 @@ exercise                   counts as
 
 With `sides: both` each side gets the whole dose, with `each` as well; `alternating`
 repetitions and time are halved between the sides, and each side takes part in every
-set.  Every target of an exercise gets the exercise's whole dose.  An exercise that
-names no target is added up under its own name.
+set.  An extra set counts for its side.  Every target of an exercise gets the exercise's
+whole dose.  An exercise that names no target is added up under its own name.
 """
 
 from __future__ import annotations
@@ -151,8 +151,12 @@ def dose_totals(routine: Routine, *, session_ms: int | None = None) -> DoseTotal
 
 def exercise_dose(exercise: Exercise) -> ExerciseDose:
     """What one exercise gives to each side."""
-    whole = _per_set(exercise).times(sets_of(exercise))
-    left, right = _shared(whole, exercise.sides)
+    one_set = _per_set(exercise)
+    left, right = _shared(one_set.times(sets_of(exercise)), exercise.sides)
+    if exercise.extra_set is Side.LEFT:
+        left += one_set
+    elif exercise.extra_set is Side.RIGHT:
+        right += one_set
     once = exercise.sides is Sides.BOTH
     work_ms = left.work_ms if once else left.work_ms + right.work_ms
     return ExerciseDose(exercise=exercise, left=left, right=right, work_ms=work_ms)

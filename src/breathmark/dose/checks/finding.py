@@ -16,7 +16,8 @@ class Subject:
     """A routine with everything that checks want to know about it.
 
     ``avoid`` is what the patient must not do, ``conditions`` what the patient has, both
-    in lower case; ``session_length_ms`` is the planned length, ``None`` when unknown.
+    in lower case; ``session_length_ms`` is the planned length, ``None`` when unknown;
+    ``sides_decided`` says that the patient's file asks for one side only.
     """
 
     routine: Routine
@@ -24,6 +25,7 @@ class Subject:
     avoid: frozenset[str] = frozenset()
     conditions: tuple[str, ...] = ()
     session_length_ms: int | None = None
+    sides_decided: bool = False
 
     @classmethod
     def of(
@@ -33,6 +35,7 @@ class Subject:
         avoid: Iterable[str] = (),
         conditions: Iterable[str] = (),
         session_length_ms: int | None = None,
+        sides_decided: bool = False,
     ) -> Subject:
         """The subject for a routine; without a planned length the routine's own counts."""
         length_ms = routine.length_ms if session_length_ms is None else session_length_ms
@@ -42,6 +45,7 @@ class Subject:
             avoid=frozenset(word.casefold() for word in avoid),
             conditions=tuple(dict.fromkeys(word.casefold() for word in conditions)),
             session_length_ms=length_ms,
+            sides_decided=sides_decided,
         )
 
     @property
@@ -90,7 +94,8 @@ class Check:
     """A rule: its id, how much it weighs, what it says in one line, and how it finds.
 
     ``english`` marks a check of English words, left out for other languages;
-    ``acceptable`` says whether `accept` in the routine may silence it.
+    ``acceptable`` says whether `accept` in the routine may silence it; ``of_session``
+    marks a check whose findings come and go with the patient and the planned length.
     """
 
     id: str
@@ -99,3 +104,4 @@ class Check:
     find: Callable[[Subject], Iterator[Finding]]
     english: bool = False
     acceptable: bool = True
+    of_session: bool = False

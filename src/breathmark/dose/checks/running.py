@@ -46,16 +46,22 @@ def check_routine(
     avoid: Sequence[str] = (),
     conditions: Sequence[str] = (),
     session_length_ms: int | None = None,
+    sides_decided: bool = False,
 ) -> CheckResult:
     """Look a routine through as a colleague would.
 
     ``avoid`` is what the patient must not do: give it once the routine has been changed
     to suit the patient, as anything avoided that is still there is an error then.
     ``conditions`` are names from the published words.  ``session_length_ms`` is the
-    planned length; without it the routine's own `length` counts.
+    planned length; without it the routine's own `length` counts.  ``sides_decided`` says
+    that the patient's file asks for one side only, so that unequal sides are meant.
     """
     subject = Subject.of(
-        routine, avoid=avoid, conditions=conditions, session_length_ms=session_length_ms
+        routine,
+        avoid=avoid,
+        conditions=conditions,
+        session_length_ms=session_length_ms,
+        sides_decided=sides_decided,
     )
     problems: list[Problem] = []
     accepted: list[AcceptedProblem] = []
@@ -102,6 +108,7 @@ def _acceptance(check: Check, finding: Finding, accepted: Sequence[Accepted]) ->
 def _acceptance_problems(routine: Routine, used: set[int]) -> Iterator[Problem]:
     """What is wrong with the entries of `accept` themselves."""
     known = {check.id: check for check in all_checks()}
+    here = {folded(exercise.name) for exercise in (*routine.exercises, *routine.alternatives)}
     for index, one in enumerate(routine.accepted):
         check = known.get(one.check)
         if check is None:
@@ -112,7 +119,7 @@ def _acceptance_problems(routine: Routine, used: set[int]) -> Iterator[Problem]:
             rule, severity = REFUSED_ACCEPT, Severity.ERROR
             message = f"`{one.check}` guards a patient's safety; it may not be accepted"
             remedy = "Take this entry out and mend what the check finds."
-        elif index not in used:
+        elif index not in used and not check.of_session and _is_here(one, here):
             rule, severity = UNUSED_ACCEPT, Severity.NOTE
             message = f"`{one.check}` found nothing here that would need accepting"
             remedy = "Take this entry out, or see whether its `exercise` is still the right one."
@@ -120,3 +127,8 @@ def _acceptance_problems(routine: Routine, used: set[int]) -> Iterator[Problem]:
             continue
         place = routine.place(f"accept[{index}].check")
         yield Problem(rule=rule, message=message, place=place, remedy=remedy, severity=severity)
+
+
+def _is_here(accepted: Accepted, here: set[str]) -> bool:
+    """Whether an entry is about the whole routine or an exercise that is in this session."""
+    return accepted.exercise is None or folded(accepted.exercise) in here

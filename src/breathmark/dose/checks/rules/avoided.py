@@ -40,4 +40,5 @@ CHECK = Check(
     says="an exercise involves what the patient must avoid",
     find=find,
     acceptable=False,
+    of_session=True,
 )

@@ -67,4 +67,5 @@ CHECK = Check(
     severity=Severity.CAUTION,
     says="an exercise involves something to think about twice with a condition",
     find=find,
+    of_session=True,
 )

@@ -42,4 +42,5 @@ CHECK = Check(
     severity=Severity.NOTE,
     says="more exercises than are usually kept up",
     find=find,
+    of_session=True,
 )

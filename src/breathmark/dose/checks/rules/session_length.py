@@ -41,4 +41,5 @@ CHECK = Check(
     severity=Severity.NOTE,
     says="the session is longer than 20 minutes",
     find=find,
+    of_session=True,
 )

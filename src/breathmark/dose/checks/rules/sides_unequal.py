@@ -1,7 +1,8 @@
 """One side gets less of a target than the other.
 
 What: the left and the right side of a target are given different amounts of stretch,
-contraction, balance time or repetitions in a session.
+contraction, balance time or repetitions in a session.  What a patient file asks for
+under `sides` (`only`, `extra set`) is decided already and not asked again.
 
 Why: an exercise that was meant for both sides and written for one is easily overlooked,
 and the patient does what is said.
@@ -33,10 +34,12 @@ _COMPARED = {
 
 def find(subject: Subject) -> Iterator[Finding]:
     """Exercises that serve one side more, where that leaves a target's sides unequal."""
+    if subject.sides_decided:
+        return
     unequal = {one.target.casefold(): one for one in subject.totals.targets if _difference(one)}
     for exercise in subject.routine.exercises:
         dose = exercise_dose(exercise)
-        if dose.left == dose.right:
+        if dose.left == dose.right or exercise.extra_set is not None:
             continue
         for target in targets_of(exercise):
             if total := unequal.get(target.casefold()):
@@ -68,4 +71,5 @@ CHECK = Check(
     severity=Severity.CAUTION,
     says="one side gets less of a target than the other",
     find=find,
+    of_session=True,
 )
