@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import json
 import shutil
+import wave
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -33,7 +34,6 @@ from tests.proof.results import (
 )
 
 FULL = 32_767
-ID3: Any = importlib.import_module("mutagen.id3")  # it has types, but not for what it returns
 
 
 def failed(report: Report) -> set[Check]:
@@ -261,13 +261,15 @@ def test_damaged_chapters_are_found(format: str, damage: str, tmp_path: Path) ->
 def test_a_wrong_table_of_contents_is_found(tmp_path: Path) -> None:
     """MP3: the frames are right, but the order that players follow is not."""
 
-    def reverse(folder: Path) -> None:
-        tags = ID3.ID3(folder / f"{NAME}.mp3")
-        tags.getall("CTOC")[0].child_element_ids.reverse()
-        tags.save(v2_version=3)
+    def swap(folder: Path) -> None:
+        path = folder / f"{NAME}.mp3"
+        data = path.read_bytes()
+        assert data.count(b"ch1\0ch2\0") == 1
+        path.write_bytes(data.replace(b"ch1\0ch2\0", b"ch2\0ch1\0"))
 
-    folder = Result(after=reverse).written(tmp_path)
-    assert failed(verify_folder(folder)) == {Check.CHAPTERS}
+    report = verify_folder(Result(after=swap).written(tmp_path))
+    assert failed(report) == {Check.CHAPTERS}
+    assert "the table of contents" in report.failed[0].detail
 
 
 def named_mp3(path: Path) -> None:
@@ -324,14 +326,23 @@ def test_other_lyrics_are_found(format: str, tmp_path: Path) -> None:
     assert failed(verify_folder(folder)) == {Check.TAGS}
 
 
-def test_an_old_tag_at_the_end_is_found(tmp_path: Path) -> None:
-    """MP3: an ID3v1 tag, which holds an artist's name, may hang on the end."""
+OLD_TAGS = {
+    "ID3v1": b"TAG" + b"somebody".ljust(125, b"\0"),
+    "APE": b"APETAGEX" + (2000).to_bytes(4, "little") + bytes(20),
+}
+
+
+@pytest.mark.parametrize("kind", OLD_TAGS)
+def test_an_old_tag_at_the_end_is_found(kind: str, tmp_path: Path) -> None:
+    """MP3: a tag of an older kind, which holds an artist's name, may hang on the end."""
 
     def add(folder: Path) -> None:
         with (folder / f"{NAME}.mp3").open("ab") as file:
-            file.write(b"TAG" + b"somebody".ljust(125, b"\0"))
+            file.write(OLD_TAGS[kind])
 
-    assert failed(verify_folder(Result(after=add).written(tmp_path))) == {Check.TAGS}
+    report = verify_folder(Result(after=add).written(tmp_path))
+    assert failed(report) == {Check.TAGS}
+    assert kind in report.failed[0].detail
 
 
 # --- What is damaged in the captions ----------------------------------------------
@@ -470,14 +481,44 @@ def test_a_recording_of_another_session_is_found(folder: Path, tmp_path: Path) -
     assert found >= {Check.LENGTH, Check.TONES, Check.LINES, Check.CHAPTERS, Check.TAGS}
 
 
+@pytest.mark.parametrize("longer", [False, True])
 @pytest.mark.parametrize("name", ["captions.vtt", "plan.json", f"{NAME}.mp3", f"{NAME}.wav"])
-def test_a_changed_byte_is_found(name: str, folder: Path) -> None:
-    """A file that is not what the record says is found by its check sum."""
-    with (folder / name).open("ab") as file:
-        file.write(b"\n")
+def test_a_changed_byte_is_found(name: str, longer: bool, folder: Path) -> None:
+    """A file that is not what the record says is found by its size or its check sum."""
+    data = bytearray((folder / name).read_bytes())
+    if longer:
+        data += b"\n"
+    else:
+        data[-1] ^= 0x2A  # turns a line end into a blank
+    (folder / name).write_bytes(data)
     report = verify_folder(folder)
     assert Check.RECORD in failed(report)
-    assert name in next(f.detail for f in report.failed if f.check is Check.RECORD)
+    detail = next(found.detail for found in report.failed if found.check is Check.RECORD)
+    assert name in detail
+    assert ("bytes, not" if longer else "check sum differs") in detail
+
+
+WAVES = {
+    "two channels": (2, 2, 24_000, "2 channels"),
+    "24 bits": (1, 3, 24_000, "pcm_s24le where pcm_s16le is due"),
+    "another rate": (1, 2, 44_100, "44100 samples a second where 24000 are due"),
+    "a rate nobody has": (1, 2, 192_000, "192000 samples a second"),
+}
+
+
+@pytest.mark.parametrize("kind", WAVES)
+def test_sound_of_another_make_is_found(kind: str, folder: Path) -> None:
+    """Good WAV files, but not one channel of 16 bits at the plan's rate."""
+    channels, width, rate_hz, said = WAVES[kind]
+    with wave.open(str(folder / f"{NAME}.wav"), "wb") as file:
+        file.setnchannels(channels)
+        file.setsampwidth(width)
+        file.setframerate(rate_hz)
+        file.writeframes(bytes(channels * width * rate_hz))
+    write_record(folder)
+    report = verify_folder(folder)
+    assert failed(report) == {Check.READABLE}
+    assert said in report.failed[0].detail
 
 
 @pytest.mark.parametrize("name", ["captions.vtt", "plan.json", "record.json", f"{NAME}.mp3"])
