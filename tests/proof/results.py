@@ -20,6 +20,7 @@ from breathmark.deliver.audio import Chapter, Recording, Tags, open_writer
 from breathmark.deliver.captions import captions_text, captions_vtt
 from breathmark.deliver.plan_json import plan_to_json
 from breathmark.deliver.record import STANDING, described_files
+from breathmark.proof.check import Check, Report
 from breathmark.routine.model import Side
 from breathmark.script.session import Activity, Purpose, Session, Spoken
 from breathmark.sound.levelling import levelled
@@ -172,6 +173,11 @@ def write_record(folder: Path) -> None:
     """A record that agrees with whatever is in the folder."""
     record: dict[str, Any] = {"made by": "the tests", "files": described_files(folder)}
     _write(folder / "record.json", json.dumps(record))
+
+
+def failed(report: Report) -> set[Check]:
+    """The checks that failed in any file."""
+    return {finding.check for finding in report.failed}
 
 
 def _write(path: Path, text: str) -> None:

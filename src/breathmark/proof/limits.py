@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import Final
 
 CHAPTER_MS: Final = 2.0
-"""How far a chapter may be from its place: the issue's figure; formats count in 1 ms."""
+"""How far a chapter may be from its place: formats count in 1 ms, so this leaves room for
+rounding twice (our own)."""
 
 ONSET_MS: Final = 20.0
 """How far a tone may be from its place.
