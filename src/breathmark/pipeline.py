@@ -93,11 +93,12 @@ class ProofFailed(Fault):
 
     def __init__(self, report: Report) -> None:
         self.report = report
-        failed = sum(not finding.passed for finding in report.findings)
+        failed = [finding for finding in report.findings if not finding.passed]
+        shown = "\n".join(f"    {one.check}, {one.file}: {one.detail}" for one in failed)
         super().__init__(
-            f"{failed} of {len(report.findings)} checks of the finished files failed; "
-            "nothing was put in place",
-            remedy="This is our fault, not the routine's: please report it with the table above.",
+            f"{len(failed)} of {len(report.findings)} checks of the finished files failed; "
+            f"nothing was put in place\n{shown}",
+            remedy="This is our fault, not the routine's: please report it with these lines.",
         )
 
 

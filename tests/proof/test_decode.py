@@ -24,12 +24,6 @@ from tests.proof.results import NAME, Result, brief_session, small_session, soun
 
 Timed = TypeVar("Timed", Span, Block)
 
-RINGS = pytest.mark.xfail(
-    strict=True,
-    reason="the Opus coder is set up for speech; a common decoder makes a burst of its tones",
-)
-TRUE_FORMATS = [pytest.param(f, marks=RINGS) if f == "opus" else f for f in FORMATS]
-
 
 @pytest.mark.parametrize("format", FORMATS)
 def test_another_decoder_hears_the_same(format: str, tmp_path: Path) -> None:
@@ -58,14 +52,14 @@ def test_another_reader_lists_the_same_chapters(format: str, tmp_path: Path) -> 
         assert [(one.title, one.start_ms) for one in reading.chapters] == theirs, reading.where
 
 
-@pytest.mark.parametrize("format", TRUE_FORMATS)
+@pytest.mark.parametrize("format", FORMATS)
 def test_a_good_recording_passes_in_every_format(format: str, tmp_path: Path) -> None:
     """Every tone, line and breath of a session with all of them is found."""
     report = verify_folder(Result(session=small_session(), formats=(format,)).written(tmp_path))
     assert report.failed == ()
 
 
-@pytest.mark.parametrize("format", TRUE_FORMATS)
+@pytest.mark.parametrize("format", FORMATS)
 def test_the_higher_rate_passes_too(format: str, tmp_path: Path) -> None:
     """A session at 48 kHz is proved like one at 24."""
     session = at_double_rate(brief_session())

@@ -28,7 +28,7 @@ def say(
     clip = Speaker(profile, rate_hz=rate_hz, store=store).clip(line)
     part = path.with_name(f".{path.name}.part")
     try:
-        with wave.open(str(part), "wb") as file:
+        with part.open("wb") as opened, wave.open(opened, "wb") as file:
             file.setnchannels(1)
             file.setsampwidth(2)
             file.setframerate(rate_hz)

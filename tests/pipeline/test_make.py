@@ -1,0 +1,169 @@
+"""The whole way, for real: what comes out, that it is repeatable, and whole or not at all."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from breathmark.deliver.audio import FORMATS
+from breathmark.deliver.plan_json import plan_from_json
+from breathmark.pipeline import Order, ProofFailed, make, plan
+from breathmark.problems import InputProblems, UsageProblem
+from breathmark.proof.verify import verify_folder
+from tests.outside import decode_with_ffmpeg, ffprobe_chapters
+from tests.pipeline.short import SHORT, short_routine
+
+LENGTH_S = 75
+
+
+def hashes(folder: Path) -> dict[str, str]:
+    """The hash of every file in a folder."""
+    return {
+        path.name: hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.iterdir())
+    }
+
+
+def test_every_format_comes_out_exact_chaptered_and_proved(tmp_path: Path) -> None:
+    """One call writes all five formats; an outside decoder counts the planned samples."""
+    made = make(Order(routine=short_routine(tmp_path), output=tmp_path / "out", formats=FORMATS))
+    assert made.report.passed
+    assert made.folder == tmp_path / "out" / "short-and-sweet-1min15s"
+    names = {path.name for path in made.files}
+    assert names == {
+        *(f"short-and-sweet.{ending}" for ending in FORMATS),
+        "captions.vtt",
+        "plan.json",
+        "plan.svg",
+        "record.json",
+    }
+    for ending in FORMATS:
+        path = made.folder / f"short-and-sweet.{ending}"
+        rate_hz = 48_000 if ending == "opus" else 24_000
+        assert len(decode_with_ffmpeg(path, rate_hz)) == LENGTH_S * rate_hz, ending
+    planned = [(block.title, block.start / 24) for block in made.session.blocks]
+    heard = ffprobe_chapters(made.folder / "short-and-sweet.mp3")
+    assert [chapter.title for chapter in heard] == [title for title, _ in planned]
+    for chapter, (_, start_ms) in zip(heard, planned, strict=True):
+        assert abs(chapter.start_ms - start_ms) <= 2
+
+
+def test_the_record_says_what_was_built(tmp_path: Path) -> None:
+    """The record holds the routine's hash, the dose, the hashes of the files and the proof."""
+    routine = short_routine(tmp_path)
+    made = make(Order(routine=routine, output=tmp_path / "out"))
+    record = json.loads((made.folder / "record.json").read_text(encoding="utf-8"))
+    assert record["routine"]["sha256"] == hashlib.sha256(routine.read_bytes()).hexdigest()
+    assert record["length"]["ms"] == LENGTH_S * 1000
+    assert record["exercises"][0]["dose"] == "4 repetitions of 4 s"
+    assert {check["passed"] for check in record["checks"]} == {True}
+    assert (
+        record["files"]["short-and-sweet.mp3"]["sha256"]
+        == hashes(made.folder)["short-and-sweet.mp3"]
+    )
+    assert plan_from_json((made.folder / "plan.json").read_text()) == made.session
+
+
+@pytest.mark.slow
+def test_two_cold_builds_are_identical(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With a store of their own each, two builds give the same bytes in every file."""
+    routine = short_routine(tmp_path)
+    found = []
+    for name in ("one", "two"):
+        monkeypatch.setenv("BREATHMARK_STORE", str(tmp_path / f"store-{name}"))
+        made = make(Order(routine=routine, output=tmp_path / name, formats=FORMATS))
+        found.append(hashes(made.folder))
+    assert found[0] == found[1]
+
+
+def test_a_routine_without_a_length_takes_whole_seconds(tmp_path: Path) -> None:
+    """The natural length is rounded up to a whole second."""
+    text = SHORT.replace("length: 1 min 15 s\n", "")
+    planned = plan(Order(routine=short_routine(tmp_path, text)))
+    assert planned.session.length % 24_000 == 0
+
+
+def test_the_system_voice_and_piper_speak_in_one_run(tmp_path: Path) -> None:
+    """Both engines can be used in one process, in either order."""
+    routine = short_routine(tmp_path)
+    lengths = [
+        plan(Order(routine=routine, voice=voice)).session.spoken[0].length
+        for voice in ("system", "calm", "system")
+    ]
+    assert lengths[0] == lengths[2] != lengths[1]
+
+
+def test_a_voice_that_is_not_there_is_the_routines_problem(tmp_path: Path) -> None:
+    """A wrong `voice:` has its line; a wrong --voice is a usage error with the nearest name."""
+    text = SHORT.replace("exercises:", "voice: clam\nexercises:")
+    with pytest.raises(InputProblems, match="unknown-voice") as caught:
+        plan(Order(routine=short_routine(tmp_path, text)))
+    assert caught.value.problems[0].place.line == 3
+    assert "`calm`" in str(caught.value)
+    with pytest.raises(UsageProblem, match="calm"):
+        plan(Order(routine=short_routine(tmp_path), voice="clam"))
+
+
+def test_a_format_that_is_not_there_costs_no_time(tmp_path: Path) -> None:
+    """It is refused before anything is spoken."""
+    with pytest.raises(UsageProblem, match="mp3"):
+        make(Order(routine=tmp_path / "nothing.yaml", formats=("mp4",)))
+
+
+def test_what_does_not_agree_is_not_put_in_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """When the proof fails, the build fails and the old result stays."""
+    routine = short_routine(tmp_path)
+    order = Order(routine=routine, output=tmp_path / "out")
+    before = hashes(make(order).folder)
+
+    def spoilt(folder: Path, **_options: object) -> object:
+        captions = folder / "captions.vtt"
+        captions.write_text(captions.read_text().replace("counter", "table"))
+        return verify_folder(folder)
+
+    monkeypatch.setattr("breathmark.pipeline.verify_folder", spoilt)
+    with pytest.raises(ProofFailed):
+        make(dataclasses.replace(order, voice="clear"))
+    assert hashes(tmp_path / "out" / "short-and-sweet-1min15s") == before
+
+
+@pytest.mark.slow
+def test_killed_at_50_moments_the_result_is_whole(tmp_path: Path) -> None:
+    """SIGKILL at random moments leaves the old or the new result, and no litter after the next."""
+    routine = short_routine(tmp_path)
+    output = tmp_path / "out"
+    wholes = []
+    for voice in ("calm", "clear"):
+        started = time.monotonic()
+        folder = make(Order(routine=routine, output=output, voice=voice)).folder
+        took = time.monotonic() - started
+        wholes.append(hashes(folder))
+    assert wholes[0] != wholes[1]
+    chance = random.Random(50)
+    for number in range(50):
+        voice = ("calm", "clear")[number % 2]
+        code = (
+            "from pathlib import Path; from breathmark.pipeline import Order, make; "
+            f"make(Order(routine=Path({str(routine)!r}), output=Path({str(output)!r}), "
+            f"voice={voice!r}))"
+        )
+        build = subprocess.Popen([sys.executable, "-c", code], stderr=subprocess.DEVNULL)
+        time.sleep(chance.uniform(0.1, max(1.5, 2 * took)))
+        os.kill(build.pid, signal.SIGKILL)
+        build.wait()
+        assert hashes(folder) in wholes, f"kill {number} left half a result"
+    make(Order(routine=routine, output=output))
+    left = {path.name for path in output.iterdir() if not path.name.endswith(".lock")}
+    assert left == {folder.name}
