@@ -79,6 +79,22 @@ exercises:
 """,
     ),
     Case(
+        check="stretch-under",
+        trips="""
+title: The right side is short
+exercises:
+  - {name: Calf stretch, kind: hold, targets: [soleus], sides: each, hold: 30 s, sets: ‸1}
+  - {name: Towel stretch, kind: hold, targets: [soleus], sides: left, hold: 30 s}
+""",
+        inside="""
+title: Both sides are served
+exercises:
+  - {name: Calf stretch, kind: hold, targets: [soleus], sides: each, hold: 30 s}
+  - {name: Towel stretch, kind: hold, targets: [soleus], sides: left, hold: 30 s}
+  - {name: Step stretch, kind: hold, targets: [soleus], sides: right, hold: 30 s}
+""",
+    ),
+    Case(
         check="stretch-over",
         trips="""
 title: More than four minutes
@@ -457,6 +473,11 @@ exercises:
     kind: free
     time: 30 s
     sides: left
+  - name: Toe circles
+    kind: free
+    time: 30 s
+    sides: each
+    setup: ‸Lift your left foot.
 """,
         inside="""
 title: This foot
@@ -492,7 +513,8 @@ exercises:
     kind: hold
     hold: 60 s
     sides: each
-    setup: Bend your {side} knee to a right angle, right behind the other, with no time left.
+    setup: Bend your {side} knee to a right angle, right under you, right against the bed.
+    easier: With no time left, do it the right way.
   - {name: Ankle circles, kind: free, time: 30 s, sides: left, setup: Lift your left foot.}
   - {name: Turns, kind: free, time: 30 s, sides: alternating, setup: Turn left and then right.}
 """,

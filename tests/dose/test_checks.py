@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from breathmark.dose.checks import CheckResult, check_routine
+from breathmark.dose.checks.lines import Line
 from breathmark.dose.checks.registry import all_checks
+from breathmark.dose.checks.rules.reading_grade import grade_of
 from breathmark.routine.library import starter_library
-from breathmark.routine.model import Exercise, Routine
+from breathmark.routine.model import Cue, Exercise, Routine
 from breathmark.routine.reading import read_routine
 from tests.dose.check_cases import CASES, Case
 from tests.dose.files import Spots, marked
+from tests.script.routines import routines
 
 ROOM = Path(__file__).parents[2] / "src" / "breathmark" / "routine"
 WRITTEN = sorted([*ROOM.glob("demo/*.yaml"), *ROOM.glob("starting/*.yaml")])
@@ -114,3 +120,23 @@ exercises:
         "stretch-under",
         "when-to-stop",
     }
+
+
+@given(routines(), st.lists(st.text(min_size=1, max_size=30), min_size=3, max_size=3))
+def test_no_words_are_too_odd_to_be_checked(invented: Routine, odd: list[str]) -> None:
+    """Whatever is written: every problem has a place and a remedy, none is said twice."""
+    texts = [" ".join(text.split()) or "-" for text in odd]
+    first = dataclasses.replace(
+        invented.exercises[0], setup=(texts[0],), cues=(Cue(say=texts[1]),), feel=(texts[2],)
+    )
+    others = invented.exercises[1:]
+    routine = dataclasses.replace(invented, exercises=(first, *others), cautions=(texts[0],))
+    problems = check_routine(routine, conditions=("osteoporosis",), avoid=("kneeling",)).problems
+    assert len(set(problems)) == len(problems)
+    assert all(one.remedy and one.message and one.place.line == 1 for one in problems)
+
+
+@pytest.mark.parametrize("text", ["10", "—", "Встаньте прямо."])
+def test_words_that_have_no_grade_are_not_judged(text: str) -> None:
+    """The formula is for English words."""
+    assert grade_of([Line(path="x", kind="setup", text=text)]) == 0.0

@@ -24,7 +24,7 @@ exercises:
      hold: 20 s, sets: 2}
   - {name: Tuck, kind: reps, targets: [deep neck flexors], reps: 8, sets: 2,
      tempo: {out: 2 s, hold: 5 s, back: 2 s, pause: 1 s}, involves: [isometric effort]}
-  - {name: Curl, kind: reps, targets: [biceps], sides: each, reps: 10, sets: 3,
+  - {name: Curl, kind: reps, targets: [biceps, Biceps], sides: each, reps: 10, sets: 3,
      tempo: {out: 2 s, hold: 5 s, back: 3 s}}
   - {name: March, kind: reps, targets: [hip flexors], sides: alternating, reps: 12, sets: 2,
      tempo: {out: 2 s, back: 2 s}}

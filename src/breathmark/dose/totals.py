@@ -163,8 +163,10 @@ def exercise_dose(exercise: Exercise) -> ExerciseDose:
 
 
 def targets_of(exercise: Exercise) -> tuple[str, ...]:
-    """What an exercise's dose is added up under: its targets, else its name."""
-    return exercise.targets or (exercise.name,)
+    """What an exercise's dose is added up under: its targets, each once, else its name."""
+    return tuple({target.casefold(): target for target in exercise.targets}.values()) or (
+        exercise.name,
+    )
 
 
 def is_contraction(exercise: Exercise) -> bool:
@@ -262,7 +264,7 @@ def _targets(exercises: Iterable[ExerciseDose]) -> tuple[TargetDose, ...]:
     for one in exercises:
         if isinstance(one.exercise.dose, PauseDose):
             continue
-        for target in dict.fromkeys(targets_of(one.exercise)):
+        for target in targets_of(one.exercise):
             name, left, right = sums.get(target.casefold(), (target, NOTHING, NOTHING))
             sums[target.casefold()] = name, left + one.left, right + one.right
     return tuple(

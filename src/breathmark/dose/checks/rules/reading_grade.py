@@ -16,14 +16,17 @@ To accept: say who this patient is that the words suit.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
-from breathmark.dose.checks.lines import WORD, Line, lines_of, routine_lines
+from breathmark.dose.checks.lines import Line, lines_of, routine_lines
 from breathmark.problems import Severity
 from breathmark.routine.readability import flesch_kincaid_grade
 
 MOST_GRADE = 8.0
+
+_LETTER = re.compile(r"[A-Za-z]")
 
 
 def find(subject: Subject) -> Iterator[Finding]:
@@ -52,7 +55,7 @@ def grade_of(lines: Iterable[Line]) -> float:
     """The grade of lines said one after the other; 0 when there are no words to judge."""
     texts = [_sentence(line) for line in lines]
     whole = " ".join(texts)
-    return flesch_kincaid_grade(whole) if WORD.search(whole) else 0.0
+    return flesch_kincaid_grade(whole) if _LETTER.search(whole) else 0.0
 
 
 def _sentence(line: Line) -> str:
