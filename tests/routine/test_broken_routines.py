@@ -16,6 +16,7 @@ from breathmark.routine.rules import Rule
 
 _TABLE = Path(__file__).with_name("broken_routines.txt")
 _EXPECTED = re.compile(r"(?P<lead>[ \t]*)(?P<caret>\^+) (?P<rule>[a-z-]+)")
+_RULE = re.compile(r"^[ \t]*\^+ ([a-z-]+)$", re.MULTILINE)
 
 Found = tuple[str, int, int, int]
 
@@ -84,5 +85,8 @@ def test_every_rule_is_broken_somewhere_in_these_tests() -> None:
     """A rule that no test breaks would be a rule nobody has seen at work."""
     in_table = {rule for _, _, expected in CASES for rule, *_ in expected}
     elsewhere = Path(__file__).with_name("test_broken_files.py").read_text("utf-8")
+    patients = Path(__file__).parents[1] / "routine_patient"
+    in_table |= set(_RULE.findall((patients / "broken_patients.txt").read_text("utf-8")))
+    elsewhere += (patients / "test_tailoring.py").read_text("utf-8")
     for rule in Rule:
         assert rule in in_table or f"Rule.{rule.name}" in elsewhere, rule

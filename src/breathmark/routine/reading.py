@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from breathmark.problems import nearest
+from breathmark.problems import Place, nearest
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS, REST, folded, read_exercise
 from breathmark.routine.frequency import days_a_week
@@ -18,12 +18,14 @@ from breathmark.routine.rules import Rule
 from breathmark.routine.settings import CODE, LANGUAGE, read_accepted, read_code, read_length
 from breathmark.routine.source import Source, read_source
 from breathmark.routine.tags_reading import know_declared
+from breathmark.routine.tailoring_reading import read_weeks
+from breathmark.routine.tailoring_wishes import check_all
 from breathmark.routine.words import NO_SIDE_IN_ROUTINE, check_braces, read_line, read_lines
 
 ROUTINE_KEYS = (
     "title", "length", "language", "voice", "about", "frequency", "equipment", "cautions",
     "opening", "closing", "rests", "first side", "exercises", "alternatives", "library", "accept",
-    "tags", "targets",
+    "tags", "targets", "weeks",
 )  # fmt: skip
 """Every key at the left edge of a routine file."""
 
@@ -35,18 +37,21 @@ _BELONGS_TO_EXERCISE = dict.fromkeys(
 )
 
 
-def read_routine(path: Path) -> Routine:
+def read_routine(path: Path, *, named_at: Place | None = None) -> Routine:
     """Read and check a routine file, and the library files it names.
+
+    ``named_at`` is where another file names this one; where it cannot be read at all,
+    the problem is placed there.
 
     Raises :class:`~breathmark.problems.InputProblems` with all problems at once; what
     is returned is valid.  Nothing but the files named is opened.
     """
     report = Report()
-    return report.settle(lambda: _routine(path, report))
+    return report.settle(lambda: _routine(path, report, named_at))
 
 
-def _routine(path: Path, report: Report) -> Routine:
-    source = read_source(path, report)
+def _routine(path: Path, report: Report, named_at: Place | None) -> Routine:
+    source = read_source(path, report, named_at=named_at)
     root = compose(source, report) if source else None
     if source is None or _nothing(root, source, report) or root is None:
         return Routine(title="", file=str(path), sha256="", exercises=())
@@ -66,7 +71,7 @@ def _routine(path: Path, report: Report) -> Routine:
     exercises, alternatives = _exercises(reader, section, shelves)
     get = section.get
     frequency = reader.text(get("frequency"))
-    return Routine(
+    routine = Routine(
         title=_title(reader, get("title")),
         file=source.name,
         sha256=source.sha256,
@@ -89,6 +94,10 @@ def _routine(path: Path, report: Report) -> Routine:
         targets=(*shelves.targets, *targets),
         places=reader.places,
     )
+    whole = not len(report)
+    routine = replace(routine, weeks=read_weeks(reader, get("weeks")))
+    check_all(report, routine, None, names_only=not whole)
+    return routine
 
 
 def _nothing(root: object, source: Source, report: Report) -> bool:

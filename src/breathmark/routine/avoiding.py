@@ -1,0 +1,131 @@
+"""What a patient must avoid: exercises that involve it give way to their replacements.
+
+An exercise involves its tags, what its position says (a kneeling exercise involves
+kneeling, written or not), and what its tags imply.  Its replacement is its `instead`, or
+that one's, and so on.  Where nothing can stand in, that is a problem: nothing is silently
+kept, and nothing silently dropped.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+
+from breathmark.routine.exercise import folded
+from breathmark.routine.library import starter_library
+from breathmark.routine.model import Exercise, Kind, Position
+
+POSITION_TAGS: Mapping[Position, str] = {
+    Position.STANDING: "standing",
+    Position.SEATED: "sitting",
+    Position.SUPINE: "lying on the back",
+    Position.PRONE: "lying face down",
+    Position.SIDE_LYING: "lying on the side",
+    Position.KNEELING: "kneeling",
+    Position.HANDS_AND_KNEES: "kneeling",
+}
+"""What being in a position involves."""
+
+IMPLIED: Mapping[str, str] = {
+    "narrow stance": "standing",
+    "balance on one leg": "standing",
+    "stepping up": "standing",
+    "loaded spinal flexion": "spinal flexion",
+}
+"""Tags that come with another."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Passed:
+    """An exercise that cannot be in the session, and why, as ``it involves kneeling``."""
+
+    exercise: Exercise
+    why: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Search:
+    """The way from an exercise to the one that can be done.
+
+    ``passed`` begins with the exercise itself; it is empty when that can be done.
+    ``found`` is ``None`` at a dead end, and ``end`` then says what kind of end it is.
+    """
+
+    passed: tuple[Passed, ...]
+    found: Exercise | None
+    end: str = ""
+
+
+def involved(exercise: Exercise, tags: Iterable[str] = ()) -> frozenset[str]:
+    """Everything that an exercise involves; ``tags`` are those of a version of it.
+
+    >>> from breathmark.routine.model import PauseDose
+    >>> from breathmark.units import Ranged
+    >>> one = Exercise(name="Plank on the knees", kind=Kind.PAUSE, path="",
+    ...     dose=PauseDose(time_ms=Ranged.fixed(1)), position=Position.KNEELING)
+    >>> sorted(involved(one, ["narrow stance"]))
+    ['kneeling', 'narrow stance', 'standing']
+    """
+    own = {*exercise.involves, *tags}
+    if exercise.position is not None:
+        own.add(POSITION_TAGS[exercise.position])
+    return frozenset(own | {IMPLIED[tag] for tag in own if tag in IMPLIED})
+
+
+def avoided(exercise: Exercise, avoid: Collection[str], tags: Iterable[str] = ()) -> list[str]:
+    """Which of the tags to avoid an exercise involves, in the order of ``avoid``."""
+    has = {folded(tag) for tag in involved(exercise, tags)}
+    return [tag for tag in avoid if folded(tag) in has]
+
+
+def says_nothing(exercise: Exercise) -> bool:
+    """Whether an exercise that is work says nothing of what it involves."""
+    return not exercise.involves and exercise.kind is not Kind.PAUSE
+
+
+def search(
+    exercise: Exercise, pool: Mapping[str, Exercise], unfit: Callable[[Exercise], str]
+) -> Search:
+    """Follow `instead` from an exercise to the first that is not ``unfit``.
+
+    ``pool`` holds the exercises by folded name; ``unfit`` says why one cannot be in the
+    session, and nothing when it can.
+    """
+    passed: list[Passed] = []
+    seen: set[str] = set()
+    at = exercise
+    while why := unfit(at):
+        passed.append(Passed(exercise=at, why=why))
+        seen.add(folded(at.name))
+        if at.instead is None:
+            return Search(passed=tuple(passed), found=None, end="has no `instead`")
+        if folded(at.instead) in seen:
+            end = f"leads back to `{at.instead}`"
+            return Search(passed=tuple(passed), found=None, end=end)
+        if folded(at.instead) not in pool:
+            end = f"names `{at.instead}`, which is nowhere to be found"
+            return Search(passed=tuple(passed), found=None, end=end)
+        at = pool[folded(at.instead)]
+    return Search(passed=tuple(passed), found=at)
+
+
+def suggestion(exercise: Exercise, avoid: Collection[str], taken: Iterable[str]) -> str:
+    """The name of a shared exercise for the same target without anything to avoid, or nothing.
+
+    ``taken`` are the names that are in the routine already.
+    """
+    names = {folded(name) for name in taken}
+    wanted = set(exercise.targets)
+    fitting = [
+        one
+        for one in _shared()
+        if wanted & set(one.targets) and not avoided(one, avoid) and folded(one.name) not in names
+    ]
+    best = max(fitting, key=lambda one: len(wanted & set(one.targets)), default=None)
+    return best.name if best else ""
+
+
+@functools.cache
+def _shared() -> tuple[Exercise, ...]:
+    return starter_library()
