@@ -40,6 +40,21 @@ def test_an_accepted_check_is_silent_and_its_reason_is_kept(tmp_path: Path) -> N
     assert accepted.problem.place.line == 3
 
 
+def test_the_record_tells_what_was_found_and_what_was_accepted_and_why(tmp_path: Path) -> None:
+    """With lines and without a path."""
+    text = TWO_LONG.replace("‸", "") + (
+        "  - {check: hold-length, because: stiff after the cast, exercise: Calf stretch}\n"
+    )
+    data = check_routine(routine(text, tmp_path)).as_data()
+    assert [
+        (one["check"], one["severity"], one["line"], one["accepted_because"]) for one in data
+    ] == [
+        ("hold-length", "caution", 4, None),
+        ("hold-length", "caution", 3, "stiff after the cast"),
+    ]
+    assert str(tmp_path) not in str(data)
+
+
 def test_without_an_exercise_it_is_accepted_for_all(tmp_path: Path) -> None:
     """And the reason for one exercise goes before the general one."""
     text = TWO_LONG.replace("‸", "") + (

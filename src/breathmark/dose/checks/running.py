@@ -39,6 +39,25 @@ class CheckResult:
         """The problems that stop a build."""
         return tuple(one for one in self.problems if one.severity is Severity.ERROR)
 
+    def as_data(self) -> list[dict[str, str | int | None]]:
+        """Every finding as plain data for the record, accepted ones with their reason.
+
+        Lines are given, files are not: a path may tell more than belongs into a record.
+        """
+        found = [(problem, None) for problem in self.problems]
+        accepted = [(one.problem, one.because) for one in self.accepted]
+        return [_data(problem, because) for problem, because in (*found, *accepted)]
+
+
+def _data(problem: Problem, because: str | None) -> dict[str, str | int | None]:
+    return {
+        "check": problem.rule,
+        "severity": problem.severity.value,
+        "message": problem.message,
+        "line": problem.place.line,
+        "accepted_because": because,
+    }
+
 
 def check_routine(
     routine: Routine,

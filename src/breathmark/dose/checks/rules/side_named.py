@@ -25,7 +25,8 @@ from breathmark.routine.model import Side, Sides
 
 _NAMED = re.compile(
     r"\b(?:left(?! over\b| behind\b)|right(?!-| angles?\b| away\b| now\b| behind\b| below\b"
-    r"| under\b| above\b| over\b| beside\b| in front\b| against\b| next\b| place\b| way\b| amount\b| at\b| up\b| down\b| through\b))\b",
+    r"| under\b| above\b| over\b| beside\b| in front\b| against\b| next\b| place\b| way\b"
+    r"| amount\b| at\b| up\b| down\b| through\b))\b",
     re.IGNORECASE,
 )
 _NO_SIDE = re.compile(r"\b(?:all|is|are|have|feels?|time|seconds?|minutes?|just|that's) $", re.I)
