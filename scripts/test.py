@@ -13,6 +13,7 @@ import re
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import _environment as environment
 
@@ -29,7 +30,7 @@ def main(arguments: list[str]) -> int:
     rows: list[tuple[str, float, bool]] = []
     closing = ""
     for name, command in _steps(options):
-        environment.say(f"-- {name}: {' '.join(command[1:]) or name}")
+        environment.say(f"-- {name}: {' '.join([Path(command[0]).name, *command[1:]])}")
         started = time.monotonic()
         status, closing = _run(command, watch=name == "tests")
         rows.append((name, time.monotonic() - started, status == 0))
