@@ -114,6 +114,7 @@ def exercises(draw: st.DrawFn, index: int) -> Exercise:
         sides=sides,
         change_sides=draw(st.sampled_from(list(ChangeSides))),
         first_side=draw(st.none() | st.sampled_from(list(Side))),
+        extra_set=draw(st.none() | st.sampled_from(list(Side))) if sides is Sides.EACH else None,
         setup=tuple(draw(st.lists(texts(15, sided=sided), max_size=2 if is_pause else 4))),
         cues=tuple(draw(st.lists(cue, max_size=5))),
         feel=tuple(draw(st.lists(st.just("a mild pull in the calf"), max_size=1))),

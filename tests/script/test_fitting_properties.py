@@ -122,6 +122,7 @@ def doses_stay_in_their_ranges(routine: Routine, session: Session) -> None:
         allowed = {
             sets_of(dataclasses.replace(exercise, dose=option.dose))
             * (2 if exercise.sides is Sides.EACH else 1)
+            + (0 if exercise.extra_set is None else 1)
             for option in options(exercise)
         }
         assert len(work) in allowed

@@ -101,7 +101,8 @@ def dose_is_kept_to_the_sample(routine: Routine, session: Session) -> None:
         work = [s for s in block.spans if s.activity in (Activity.WORK, Activity.PAUSE)]
         exercise = routine.exercises[block.exercise]
         sides = 2 if exercise.sides is Sides.EACH else 1
-        assert len(work) == sides * sets_of(exercise)
+        more = 0 if exercise.extra_set is None else 1
+        assert len(work) == sides * sets_of(exercise) + more
         assert {span.length for span in work} == {
             work_ms(routine, block.exercise) * (RATE_HZ // 1000)
         }
@@ -113,6 +114,11 @@ def both_sides_are_equal(routine: Routine, session: Session) -> None:
             continue
         work = [span for span in block.spans if span.activity is Activity.WORK]
         done = {side: sum(s.length for s in work if s.side is side) for side in Side}
+        extra = routine.exercises[block.exercise].extra_set
+        if extra is not None:
+            done[extra] -= work[0].length
+            numbers = [span.set_number for span in work if span.side is extra]
+            assert numbers == list(range(1, len(numbers) + 1))
         assert done[Side.LEFT] == done[Side.RIGHT] > 0
 
 

@@ -50,7 +50,10 @@ def _sets_sentence(exercise: Exercise, side: Side | None, words: Words) -> str:
     sets = sets_of(exercise)
     kind = "dose sets" if isinstance(exercise.dose, RepsDose) else "dose times"
     if exercise.sides is Sides.EACH:
-        return words.say(f"{kind} each side", n=sets)
+        both = words.say(f"{kind} each side", n=sets)
+        if exercise.extra_set is None:
+            return both
+        return f"{both} {words.say('dose once more', side=words.side(exercise.extra_set))}"
     if exercise.sides in (Sides.LEFT, Sides.RIGHT) and side is not None:
         return words.say(f"{kind} one side", n=sets, side=words.side(side))
     return words.say(kind, n=sets) if sets > 1 else ""
@@ -61,6 +64,8 @@ def dose_text(exercise: Exercise) -> str:
     sets = sets_of(exercise)
     parts = [doing_text(exercise), f"{sets} sets" if sets > 1 else ""]
     parts.append("" if exercise.sides is Sides.BOTH else _SIDES_TEXT[exercise.sides])
+    if exercise.sides is Sides.EACH and exercise.extra_set is not None:
+        parts.append(f"once more on the {exercise.extra_set}")
     return ", ".join(part for part in parts if part)
 
 

@@ -65,16 +65,21 @@ def intervals(exercise: Exercise, first_side: Side) -> tuple[Interval, ...]:
 
     ``first_side`` is used when the exercise does not say which side comes first.
     """
-    sets = sets_of(exercise)
-    pairs = _order(exercise, sets, exercise.first_side or first_side)
+    pairs = _order(exercise, exercise.first_side or first_side)
     return tuple(
-        Interval(side=side, set_number=number, sets=sets, index=index)
+        Interval(side=side, set_number=number, sets=sets_on(exercise, side), index=index)
         for index, (side, number) in enumerate(pairs)
     )
 
 
-def _order(exercise: Exercise, sets: int, first: Side) -> list[tuple[Side | None, int]]:
-    numbers = range(1, sets + 1)
+def sets_on(exercise: Exercise, side: Side | None) -> int:
+    """The usual number of sets on one side, the extra one included."""
+    is_extra = exercise.sides is Sides.EACH and side is not None and side is exercise.extra_set
+    return sets_of(exercise) + (1 if is_extra else 0)
+
+
+def _order(exercise: Exercise, first: Side) -> list[tuple[Side | None, int]]:
+    numbers = range(1, sets_of(exercise) + 1)
     match exercise.sides:
         case Sides.BOTH | Sides.ALTERNATING:
             return [(None, number) for number in numbers]
@@ -82,6 +87,8 @@ def _order(exercise: Exercise, sets: int, first: Side) -> list[tuple[Side | None
             return [(Side(exercise.sides.value), number) for number in numbers]
         case Sides.EACH:
             pair = (first, first.other)
-            if exercise.change_sides is ChangeSides.ALL_SETS:
-                return [(side, number) for side in pair for number in numbers]
-            return [(side, number) for number in numbers for side in pair]
+            most = range(1, max(sets_on(exercise, side) for side in pair) + 1)
+            by_side = [(side, number) for side in pair for number in most]
+            if exercise.change_sides is ChangeSides.EVERY_SET:
+                by_side.sort(key=lambda turn: turn[1])
+            return [turn for turn in by_side if turn[1] <= sets_on(exercise, turn[0])]
