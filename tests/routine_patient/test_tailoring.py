@@ -133,7 +133,7 @@ coaching: light"""
         "The session lasts 10 min instead of 12 min, as the patient file asks.",
         "The right side comes first, unless an exercise says otherwise, as the patient file asks.",
         "The voice is `clear` instead of `calm`, as the patient file asks.",
-        "A caution more, as the patient file asks: Keep your glasses on.",
+        "A caution more, as the patient file asks: “Keep your glasses on.”.",
         "Coaching is light, as the patient file asks.",
     ]
     for path, line in (("length", 3), ("voice", 4), ("first side", 5), ("cautions[0]", 6)):

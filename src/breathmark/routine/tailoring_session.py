@@ -112,7 +112,7 @@ class Session:
             self._place("voice", patient.place("voice"), ChangeKind.VOICE, text)
         for index, caution in enumerate(patient.cautions, start=len(routine.cautions)):
             place = patient.place(f"cautions[{index - len(routine.cautions)}]")
-            text = f"A caution more, {asks}: {caution}"
+            text = f"A caution more, {asks}: “{caution}”."
             self._place(f"cautions[{index}]", place, ChangeKind.CAUTION, text)
         return replace(
             routine,
