@@ -59,9 +59,9 @@ class Speaker:
         for a line without a sound, :class:`~breathmark.problems.InputProblems` for a
         lexicon that is wrong, :class:`~breathmark.problems.Fault` when the engine fails.
         """
-        lengths: dict[str, int] = {}
+        lengths = dict.fromkeys(lines, 0)
         missing: list[str] = []
-        for line in dict.fromkeys(lines):
+        for line in lengths:
             clip = self._found(line)
             if clip is None:
                 missing.append(line)

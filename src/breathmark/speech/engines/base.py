@@ -55,3 +55,15 @@ class Engine(Protocol):
     def close(self) -> None:
         """Give back the model's memory and end helper processes; speaking opens it anew."""
         ...
+
+
+def require_words(sentences: Sequence[str]) -> None:
+    """See that every sentence has a word in it and is short enough to say.
+
+    Raises :class:`UnspeakableError`.
+    """
+    for sentence in sentences:
+        if not any(char.isalnum() for char in sentence):
+            raise UnspeakableError(f"nothing can be said in `{sentence[:60]}`")
+        if len(sentence) > LONGEST_TEXT:
+            raise UnspeakableError(f"a sentence of {len(sentence)} characters is too long to say")

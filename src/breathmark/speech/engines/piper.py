@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from breathmark.problems import Fault
-from breathmark.speech.engines.base import LONGEST_TEXT, RawSpeech, UnspeakableError
+from breathmark.speech.engines.base import RawSpeech, UnspeakableError, require_words
 from breathmark.speech.engines.budget import Job, spread
 from breathmark.speech.speakable import blocks
 
@@ -78,6 +78,7 @@ class PiperEngine:
 
     def speak(self, sentences: Sequence[str]) -> Iterator[tuple[int, RawSpeech]]:
         """Say each sentence; see :class:`~breathmark.speech.engines.base.Engine`."""
+        require_words(sentences)
         voice = self._loaded()
         jobs = [
             Job(index=index, cost=self._seconds(ids), work=ids)
@@ -108,9 +109,7 @@ class PiperEngine:
 
     def _ids(self, sentence: str) -> list[list[int]]:
         """The phoneme ids of a sentence, in pieces short enough to compute at once."""
-        if len(sentence) > LONGEST_TEXT:
-            raise UnspeakableError(f"a sentence of {len(sentence)} characters is too long to say")
-        phonemes = self._phonemes(sentence)
+        phonemes = self.phonemes(sentence)
         if not any(unicodedata.category(char)[0] == "L" for char in phonemes):
             raise UnspeakableError(f"nothing can be said in `{sentence[:60]}`")
         per_second = 1 / (2 * _SECONDS_PER_ID * self._length_scale)  # two ids a phoneme
@@ -118,7 +117,7 @@ class PiperEngine:
         pieces = _pieces(phonemes, usual=int(usual), most=int(most))
         return [self._voice.phonemes_to_ids([OPENING, *piece]) for piece in pieces]
 
-    def _phonemes(self, sentence: str) -> list[str]:
+    def phonemes(self, sentence: str) -> list[str]:
         """A sentence's phonemes, those in ``[[…]]`` put in where they stand.
 
         The whole sentence is read at once, with a stand-in word for each ``[[…]]``:

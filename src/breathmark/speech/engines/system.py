@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from breathmark.problems import Fault
-from breathmark.speech.engines.base import LONGEST_TEXT, RawSpeech, UnspeakableError
+from breathmark.speech.engines.base import RawSpeech, require_words
 from breathmark.speech.engines.budget import THREADS, Job, spread
 
 SERVICES = {"win32": "sapi5", "darwin": "nsss"}
@@ -64,11 +64,7 @@ class SystemEngine:
 
     def speak(self, sentences: Sequence[str]) -> Iterator[tuple[int, RawSpeech]]:
         """Say each sentence; see :class:`~breathmark.speech.engines.base.Engine`."""
-        for sentence in sentences:
-            if not any(char.isalnum() for char in sentence):
-                raise UnspeakableError(f"nothing can be said in `{sentence[:60]}`")
-            if len(sentence) > LONGEST_TEXT:
-                raise UnspeakableError(f"{len(sentence)} characters are too many to say")
+        require_words(sentences)
         jobs = [Job(index=at, cost=1.0, work=text) for at, text in enumerate(sentences)]
         yield from spread(jobs, self._say, most=float(THREADS))
 

@@ -129,8 +129,25 @@ def _speak(request: dict[str, Any], path: str) -> None:
     if request["voice"]:
         engine.setProperty("voice", _voice_id(engine, request["voice"]))
     engine.setProperty("rate", int(request["rate"]))
+    engine.proxy.setBusy(False)  # carry out what is queued, now
+    _settle(request["service"])
+    engine.proxy.setBusy(True)
     engine.save_to_file(request["text"], path)
     engine.runAndWait()
+    _settle(request["service"])
+
+
+def _settle(service: str) -> None:
+    """Wait until eSpeak NG, which works in a thread of its own, has done what it was told.
+
+    pyttsx3 does not wait: its loop ends while the clip is still being made, and on
+    ending cancels whatever it finds at work, the change of rate too.  One clip in a
+    hundred is then cut short or spoken at the wrong rate (measured).
+    """
+    if service == "espeak":
+        from pyttsx3.drivers import _espeak
+
+        _espeak.dll.espeak_Synchronize()
 
 
 def _voice_id(engine: Any, wanted: str) -> str:

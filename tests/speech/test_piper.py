@@ -1,0 +1,81 @@
+"""What is particular to the neural voice."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from breathmark.problems import Fault
+from breathmark.speech.engines.piper import PiperEngine, _pieces
+
+
+def test_a_model_that_is_not_there_is_a_fault(tmp_path: Path) -> None:
+    """With the models that are."""
+    with pytest.raises(Fault, match="is not there") as raised:
+        PiperEngine(str(tmp_path / "none.onnx"), length_scale=1.0)
+    assert "en_US-joe-medium" in raised.value.remedy
+
+
+def test_a_model_that_is_none_is_a_fault(tmp_path: Path) -> None:
+    """No traceback from the library underneath."""
+    model = tmp_path / "voice.onnx"
+    model.write_bytes(b"this is no model")
+    config = {"phoneme_id_map": {"a": [1]}}
+    model.with_name("voice.onnx.json").write_text(json.dumps(config), encoding="utf-8")
+    with pytest.raises(Fault, match="cannot be read"):
+        list(PiperEngine(str(model), length_scale=1.0).speak(["Sit tall."]))
+    model.with_name("voice.onnx.json").write_text("{", encoding="utf-8")
+    with pytest.raises(Fault, match="cannot be read"):
+        PiperEngine(str(model), length_scale=1.0).known_sounds()
+
+
+def test_a_sound_the_model_lacks_is_never_dropped() -> None:
+    """Given past the lexicon's own check, it is an error still."""
+    engine = PiperEngine("", length_scale=1.0)
+    with pytest.raises(Fault, match="no sound for"):
+        engine.phonemes("Say [[kЖt]] now.")
+
+
+def test_an_article_sounds_right_before_given_phonemes() -> None:
+    """eSpeak would stress an "a" or a "to" that ends a text."""
+    engine = PiperEngine("", length_scale=1.0)
+    assert "".join(engine.phonemes("Add a [[fˈæʃə]] to [[ˈæŋkəl]].")) == ("ˈæd ɐ fˈæʃə tʊ ˈæŋkəl.")
+
+
+@pytest.mark.parametrize("text", ["Sit tall.", "Stop.", "Slide your foot back.", "Shoulders down."])
+def test_an_opening_s_rises_out_of_silence(text: str) -> None:
+    """Without the opening the model starts half-way through it ("It's tall")."""
+    ((_, raw),) = PiperEngine("", length_scale=1.7).speak([text])
+    first_5_ms = np.sqrt(np.mean(raw.samples[: raw.rate_hz // 200] ** 2))
+    assert 20 * np.log10(first_5_ms + 1e-9) < -58
+
+
+def test_a_short_sentence_stays_whole() -> None:
+    """However many commas it has."""
+    text = list("ab, cd, ef.")
+    assert _pieces(text, usual=20, most=40) == [text]
+
+
+def test_a_long_sentence_is_cut_after_a_comma() -> None:
+    """The last one that still fits."""
+    pieces = _pieces(list("aaaa, bbbb, cccc, dddd."), usual=14, most=30)
+    assert ["".join(piece) for piece in pieces] == ["aaaa, bbbb,", " cccc, dddd."]
+
+
+def test_a_very_long_sentence_without_commas_is_cut_after_a_word() -> None:
+    """Only then, and nothing is lost."""
+    text = list("word " * 30)
+    assert _pieces(text[:30], usual=14, most=40) == [text[:30]]
+    pieces = _pieces(text, usual=14, most=40)
+    assert [char for piece in pieces for char in piece] == text
+    assert all(len(piece) <= 40 for piece in pieces)
+    assert all(piece[-1] == " " for piece in pieces[:-1])
+
+
+def test_a_text_without_any_break_is_cut_all_the_same() -> None:
+    """Memory is bounded whatever is written."""
+    pieces = _pieces(list("a" * 100), usual=14, most=40)
+    assert [len(piece) for piece in pieces] == [40, 40, 20]
