@@ -7,8 +7,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests.listening import Listener
+
+# The same random examples on every run: a failure can be looked into, and never comes by luck.
+settings.register_profile("steady", derandomize=True, print_blob=True)
+settings.load_profile("steady")
 
 
 @pytest.fixture(scope="session", autouse=True)

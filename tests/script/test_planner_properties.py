@@ -140,8 +140,10 @@ def room_of(routine: Routine, ms_a_word: int) -> Room:
     known: dict[str, int] = {}
     while True:
         lengths = SpeechLengths(known, rate_hz=RATE_HZ)
-        desk = Desk(routine=routine, words=words_of(routine.language), lengths=lengths)
-        blocks = draft_blocks(desk, Wishes(voice="calm"))
+        words = words_of(routine.language)
+        wishes = Wishes(voice="calm")
+        desk = Desk(routine=routine, wishes=wishes, words=words, lengths=lengths)
+        blocks = draft_blocks(desk)
         if not lengths.missing:
             return room([span for block in blocks for span in block.spans])
         known |= speech_lengths(lengths.missing, RATE_HZ, ms_a_word)

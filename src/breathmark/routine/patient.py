@@ -38,6 +38,7 @@ class Patient:
     only_side: Side | None = None
     extra_set: Side | None = None
     avoid: tuple[str, ...] = ()
+    conditions: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     changes: tuple[ExerciseChange, ...] = ()
     coaching: Coaching | None = None

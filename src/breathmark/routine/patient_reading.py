@@ -6,13 +6,13 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from breathmark.problems import InputProblems, Problem
+from breathmark.problems import InputProblems, Problem, did_you_mean
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS
 from breathmark.routine.model import Coaching, Routine, Side
 from breathmark.routine.nodes import Broken, Fields, Text
 from breathmark.routine.patient import Patient
-from breathmark.routine.reader import MOST_LINE, Reader, Section, Value
+from breathmark.routine.reader import MOST_LINE, Reader, Section, Value, short
 from breathmark.routine.reading import ROUTINE_KEYS, read_routine
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
@@ -25,7 +25,7 @@ from breathmark.routine.words import NO_SIDE_IN_ROUTINE, read_line, read_lines
 
 PATIENT_KEYS = (
     "label", "routine", "greeting", "length", "voice", "sides", "avoid", "cautions", "changes",
-    "coaching", "helper", "accept", "weeks", "tags",
+    "conditions", "coaching", "helper", "accept", "weeks", "tags",
 )  # fmt: skip
 """Every key at the left edge of a patient file."""
 
@@ -160,6 +160,7 @@ class _Reading:
             only_side=only,
             extra_set=extra,
             avoid=_avoid(reader, get("avoid"), strict=routine is not None),
+            conditions=_conditions(reader, get("conditions")),
             cautions=read_lines(reader, get("cautions"), no_side=NO_SIDE_IN_ROUTINE),
             changes=read_changes(reader, get("changes")),
             coaching=reader.choice(get("coaching"), Coaching),
@@ -228,6 +229,21 @@ def _sides(reader: Reader, value: Value | None) -> tuple[Side | None, Side | Non
         reader.choice(section.get(key), Side) for key in ("first", "only", "extra set")
     )
     return first, only, extra
+
+
+def _conditions(reader: Reader, value: Value | None) -> tuple[str, ...]:
+    """The patient's conditions, of those there are words of caution for."""
+    valid = reader.known.conditions
+    found: list[str] = []
+    for item in reader.items(value):
+        for text in reader.texts(item):
+            name = text.casefold().strip()
+            if name in valid:
+                found.append(name)
+            else:
+                message = f"`{short(text)}` is no condition there are words of caution for"
+                reader.wrong(item, Rule.UNKNOWN_TAG, message, did_you_mean(text, valid))
+    return tuple(dict.fromkeys(found))
 
 
 def _avoid(reader: Reader, value: Value | None, *, strict: bool) -> tuple[str, ...]:

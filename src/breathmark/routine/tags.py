@@ -41,6 +41,7 @@ class KnownWords:
     targets: Mapping[str, Target]
     equipment: Mapping[str, tuple[str, ...]]
     regions: tuple[str, ...]
+    conditions: tuple[str, ...] = ()
 
     def tag(self, written: str) -> str | None:
         """The tag as it is spelled in its list, capitals and blanks ignored."""
@@ -78,6 +79,7 @@ def published() -> KnownWords:
         targets=MappingProxyType(targets),
         equipment=MappingProxyType({name: tuple(says) for name, says in raw["equipment"].items()}),
         regions=tuple(raw["regions"]),
+        conditions=tuple(raw["conditions"]),
     )
 
 

@@ -6,9 +6,9 @@ import itertools
 
 from breathmark.dose.room import Room
 from breathmark.problems import Problem
-from breathmark.routine.model import Exercise, PauseDose, Position, Side
+from breathmark.routine.model import Exercise, PauseDose, Position
 from breathmark.script import pacing
-from breathmark.script.coaching import Coaching, coaching_lines
+from breathmark.script.coaching import coaching_lines
 from breathmark.script.draft import BlockDraft, Line, SpanDraft
 from breathmark.script.intervals import Interval, intervals, work_ms
 from breathmark.script.lead_in import Desk, lead_in, set_rest, settle, side_change
@@ -23,7 +23,7 @@ BALANCE_TAGS = frozenset({"narrow stance", "balance on one leg", "eyes closed", 
 
 
 def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
-    """The opening: the title and length, the author's words, the usual cautions."""
+    """The opening: greeting, title and length, the author's words, the usual cautions."""
     routine, words = desk.routine, desk.words
     title = routine.title.rstrip(".")
     texts = [f"{title}."]
@@ -31,6 +31,7 @@ def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
         minutes = max(1, round(length_ms / 60_000))
         key = "welcome" if length_ms == minutes * 60_000 else "welcome about"
         texts = [words.say(key, title=title, time=words.say("minutes", n=minutes))]
+    texts = [desk.wishes.greeting] * bool(desk.wishes.greeting) + texts
     texts += routine.opening
     texts += [words.say("clinician first"), words.say("pain rule"), words.say("stop rule")]
     all_written = (*routine.exercises, *routine.dropped)
@@ -77,34 +78,29 @@ def exercise_block(
     index: int,
     *,
     came_from: Position | None,
-    first_side: Side,
-    coaching: Coaching,
 ) -> BlockDraft:
     """The chapter of one exercise: lead-in, work with its rests, and the rest after it."""
     exercise = desk.routine.exercises[index]
     if isinstance(exercise.dose, PauseDose):
         spans: tuple[SpanDraft, ...] = (_pause(desk, exercise, exercise.dose),)
     else:
-        spans = _exercise_spans(
-            desk, exercise, intervals(exercise, first_side), came_from, coaching, opens=index == 0
-        )
+        spans = _exercise_spans(desk, exercise, came_from, opens=index == 0)
     return BlockDraft(title=exercise.name, spans=spans, exercise=index)
 
 
 def _exercise_spans(
     desk: Desk,
     exercise: Exercise,
-    turns: tuple[Interval, ...],
     came_from: Position | None,
-    coaching: Coaching,
     *,
     opens: bool,
 ) -> tuple[SpanDraft, ...]:
+    turns = intervals(exercise, desk.first_side)
     spans = [lead_in(desk, exercise, turns[0], came_from, opens=opens)]
     for turn in turns:
         if turn.index:
             spans.append(_between(desk, exercise, turns[turn.index - 1], turn))
-        lines = coaching_lines(exercise, turn, desk.words, coaching)
+        lines = coaching_lines(exercise, turn, desk.words, desk.wishes.coaching)
         spans.append(
             work_span(
                 Task(
@@ -126,13 +122,11 @@ def _between(desk: Desk, exercise: Exercise, done: Interval, coming: Interval) -
     return between(desk, exercise, coming)
 
 
-def block_room(
-    desk: Desk, exercise: Exercise, *, came_from: Position | None, first_side: Side, opens: bool
-) -> Room:
+def block_room(desk: Desk, exercise: Exercise, *, came_from: Position | None, opens: bool) -> Room:
     """What the chapter of an exercise may last, without laying out its work."""
     if isinstance(exercise.dose, PauseDose):
         return room([_pause(desk, exercise, exercise.dose)])
-    turns = intervals(exercise, first_side)
+    turns = intervals(exercise, desk.first_side)
     after = settle(desk, exercise)
     rests = [
         lead_in(desk, exercise, turns[0], came_from, opens=opens),

@@ -49,7 +49,7 @@ class Fitting:
         self.routine = routine
         self._lengths = lengths
         self._words = words_of(routine.language)
-        self._first_side = wishes.first_side or routine.first_side
+        self._wishes = wishes
         self._options = [options(exercise) for exercise in routine.exercises]
         self._ways = tuple(self._all_ways())
 
@@ -100,7 +100,7 @@ class Fitting:
         return room(span for block in blocks for span in block.spans)
 
     def _desk(self, routine: Routine) -> Desk:
-        return Desk(routine=routine, words=self._words, lengths=self._lengths)
+        return Desk(routine=routine, wishes=self._wishes, words=self._words, lengths=self._lengths)
 
     def _all_ways(self) -> Iterator[Way]:
         for index, exercise in enumerate(self.routine.exercises):
@@ -125,7 +125,6 @@ class Fitting:
                 desk,
                 changed,
                 came_from=position,
-                first_side=self._first_side,
                 opens=before < 0,
             )
             for position in self._positions_after(before)
@@ -181,16 +180,14 @@ def usual_fits(routine: Routine, lengths: SpeechLengths, wishes: Wishes) -> bool
 
     Raises :class:`InputProblems` when something cannot be said or done in its rest.
     """
-    desk = Desk(routine=routine, words=words_of(routine.language), lengths=lengths)
-    first_side = wishes.first_side or routine.first_side
+    words = words_of(routine.language)
+    desk = Desk(routine=routine, wishes=wishes, words=words, lengths=lengths)
     total = room(
         span for block in (opening(desk, routine.length_ms), closing(desk)) for span in block.spans
     )
     came_from = Position.STANDING
     for index, exercise in enumerate(routine.exercises):
-        total += block_room(
-            desk, exercise, came_from=came_from, first_side=first_side, opens=index == 0
-        )
+        total += block_room(desk, exercise, came_from=came_from, opens=index == 0)
         came_from = exercise.position or came_from
     if desk.problems:
         raise InputProblems(desk.problems)

@@ -16,6 +16,7 @@ from breathmark.script.dose_words import dose_sentences
 from breathmark.script.draft import Line, SpanDraft, SpeechLengths
 from breathmark.script.intervals import Interval
 from breathmark.script.session import TONE_MS, Activity, Purpose, Tone
+from breathmark.script.wishes import Wishes
 from breathmark.script.words import Words
 from breathmark.units import Ranged, duration_text
 
@@ -25,9 +26,15 @@ class Desk:
     """What every builder needs at hand, and where it puts what is wrong."""
 
     routine: Routine
+    wishes: Wishes
     words: Words
     lengths: SpeechLengths
     problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def first_side(self) -> Side:
+        """The side that comes first where an exercise does not say."""
+        return self.wishes.first_side or self.routine.first_side
 
     def ms(self, duration_ms: int) -> int:
         """Milliseconds as samples."""
@@ -88,6 +95,9 @@ def _lead_in_lines(
         Line(text=with_sides(text, side, desk.words), purpose=Purpose.SETUP)
         for text in exercise.setup
     ]
+    if desk.wishes.helper and exercise.helper:
+        text = desk.words.say("helper", helper=" ".join(exercise.helper))
+        lines.append(Line(text=with_sides(text, side, desk.words), purpose=Purpose.SETUP))
     return tuple(lines)
 
 

@@ -23,37 +23,35 @@ from breathmark.units import duration_text
 _STEPS_A_SECOND = 2
 
 
-def plan_session(routine: Routine, lengths: SpeechLengths, wishes: Wishes) -> Session:
-    """Plan a session on the clock of ``lengths.rate_hz``.
+def plan_session(
+    routine: Routine, lengths: SpeechLengths, wishes: Wishes, *, said: tuple[str, ...] = ()
+) -> Session:
+    """Plan a session on the clock of ``lengths.rate_hz``; ``said`` are notes that come first.
 
     Raises :class:`~breathmark.problems.InputProblems` when something cannot be said in the
     rest before it, or when the routine's length lies outside what its ranges allow.
     """
     fitted = fit_routine(routine, lengths, wishes)
     routine = fitted.routine
-    desk = Desk(routine=routine, words=words_of(routine.language), lengths=lengths)
-    blocks = draft_blocks(desk, wishes)
+    words = words_of(routine.language)
+    desk = Desk(routine=routine, wishes=wishes, words=words, lengths=lengths)
+    blocks = draft_blocks(desk)
     spans = [span for block in blocks for span in block.spans]
     allowed = room(spans)
     length = _target(routine, lengths, allowed)
     step = lengths.rate_hz // _STEPS_A_SECOND
     sizes = settled(spans, length, step=step)
-    notes = (*fitted.changes, *_notes(allowed, length, lengths))
-    return _Drawing(desk, wishes, blocks, sizes).session(length, notes)
+    notes = (*said, *fitted.changes, *_notes(allowed, length, lengths))
+    return _Drawing(desk, blocks, sizes).session(length, notes)
 
 
-def draft_blocks(desk: Desk, wishes: Wishes) -> tuple[BlockDraft, ...]:
+def draft_blocks(desk: Desk) -> tuple[BlockDraft, ...]:
     """The chapters of a routine before its rests have been settled."""
     routine = desk.routine
-    first_side = wishes.first_side or routine.first_side
     came_from: Position | None = Position.STANDING
     blocks = [opening(desk, routine.length_ms)]
     for index, exercise in enumerate(routine.exercises):
-        blocks.append(
-            exercise_block(
-                desk, index, came_from=came_from, first_side=first_side, coaching=wishes.coaching
-            )
-        )
+        blocks.append(exercise_block(desk, index, came_from=came_from))
         came_from = exercise.position or came_from
     return (*blocks, closing(desk))
 
@@ -77,14 +75,11 @@ def _notes(allowed: Room, length: int, lengths: SpeechLengths) -> tuple[str, ...
 class _Drawing:
     """Turns the drafts, once their lengths are known, into the session."""
 
-    def __init__(
-        self, desk: Desk, wishes: Wishes, blocks: tuple[BlockDraft, ...], sizes: tuple[int, ...]
-    ) -> None:
+    def __init__(self, desk: Desk, blocks: tuple[BlockDraft, ...], sizes: tuple[int, ...]) -> None:
         self._desk = desk
-        self._wishes = wishes
         self._drafts = blocks
         self._sizes = iter(sizes)
-        self._layout = Layout(desk.lengths, voice=wishes.voice)
+        self._layout = Layout(desk.lengths, voice=desk.wishes.voice)
         self._events: list[Event] = []
         self._quiet: list[Span] = []
         self._left_out: list[str] = []
@@ -94,7 +89,7 @@ class _Drawing:
         """Lay everything out."""
         blocks = tuple(self._block(draft) for draft in self._drafts)
         spans = [span for block in blocks for span in block.spans]
-        routine, voice = self._desk.routine, self._wishes.voice
+        routine, voice = self._desk.routine, self._desk.wishes.voice
         events = filled(
             self._events, spans, self._quiet, self._desk.lengths, self._desk.words, voice=voice
         )

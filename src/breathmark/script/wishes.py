@@ -12,9 +12,12 @@ from breathmark.script.coaching import Coaching
 class Wishes:
     """The voice profile that speaks, and what the patient's file says of the session.
 
-    ``first_side`` of ``None`` is the routine's.
+    ``first_side`` of ``None`` is the routine's.  ``greeting`` is said first; it may hold a
+    first name.  ``helper`` says that somebody is there, so that lines for them are said.
     """
 
     voice: str
+    greeting: str = ""
+    helper: bool = False
     first_side: Side | None = None
     coaching: Coaching = Coaching.FADING
