@@ -34,7 +34,7 @@ PASSAGE = (
 )
 """What pace is calibrated on: sentences of the kind that routines are made of."""
 
-_NEAR = 0.005  # of the wished length: close enough
+_NEAR = {"piper": 0.005, "system": 0.01}  # of the wished length; a system rate is a whole number
 _MOST_TRIES = 6
 _FIRST_GUESSES = {"piper": (1.6, 2.0), "system": (1 / 150, 1 / 120)}
 _BOUNDS = {"piper": (0.7, 4.0), "system": (1 / 400, 1 / 60)}
@@ -68,7 +68,7 @@ def calibrate(profile: VoiceProfile) -> float:
     to_setting = _as_it_is if profile.engine == "piper" else _one_over
     setting = to_setting(_secant(
         lambda x: profile.pace_wpm / pace_wpm(profile, to_setting(x)) - 1.0,
-        _FIRST_GUESSES[profile.engine], _BOUNDS[profile.engine],
+        _FIRST_GUESSES[profile.engine], _BOUNDS[profile.engine], _NEAR[profile.engine],
     ))  # fmt: skip
     return round(setting, 4)
 
@@ -114,14 +114,17 @@ def _one_over(x: float) -> float:
 
 
 def _secant(
-    off: Callable[[float], float], guesses: tuple[float, float], bounds: tuple[float, float]
+    off: Callable[[float], float],
+    guesses: tuple[float, float],
+    bounds: tuple[float, float],
+    near: float,
 ) -> float:
-    """Where ``off`` is zero, to within :data:`_NEAR`; both guesses and all steps in bounds."""
+    """Where ``off`` is zero, to within ``near``; both guesses and all steps in bounds."""
     before, at = guesses
     off_before = off(before)
     for _ in range(_MOST_TRIES):
         off_at = off(at)
-        if abs(off_at) <= _NEAR:
+        if abs(off_at) <= near:
             return at
         slope = (off_at - off_before) / (at - before)
         if slope == 0:
