@@ -71,21 +71,21 @@ def variation_of(exercise: Exercise, version: Version) -> Variation | None:
 
 def fits(report: Report, exercise: Exercise, wish: Wish) -> bool:
     """Whether the keys of a wish mean something at an exercise; what does not is reported."""
-    problems = len(report)
     own = DOSE_KEYS[exercise.kind]
-    for key in _keys(wish.change):
-        if key not in own:
-            message = f"`{key}` belongs to {kinds_with(key)}, not to `{exercise.kind}`"
-            remedy = f"Kind `{exercise.kind}` takes {', '.join(f'`{one}`' for one in own)}."
-            report.add(Rule.OTHER_KIND, message, wish.place_of(key), remedy)
+    strangers = [key for key in _keys(wish.change) if key not in own]
     version = wish.change.version
-    if version is not None and variation_of(exercise, version) is None:
+    lacks_version = version is not None and variation_of(exercise, version) is None
+    for key in strangers:
+        message = f"`{key}` belongs to {kinds_with(key)}, not to `{exercise.kind}`"
+        remedy = f"Kind `{exercise.kind}` takes {', '.join(f'`{one}`' for one in own)}."
+        report.add(Rule.OTHER_KIND, message, wish.place_of(key), remedy)
+    if version is not None and lacks_version:
         other = Version.HARDER if version is Version.EASIER else Version.EASIER
         has = f" It has only `{other}`." if variation_of(exercise, other) else ""
         message = f"`{short(exercise.name)}` has no {version} way"
         remedy = f"Describe one with `{version}:` at the exercise.{has}"
         report.add(Rule.NO_VERSION, message, wish.place_of("version"), remedy)
-    return len(report) == problems
+    return not strangers and not lacks_version
 
 
 def changed(report: Report, standing: Standing, wish: Wish) -> Standing:
