@@ -45,6 +45,7 @@ class Speaker:
     ) -> None:
         self._profile, self._rate_hz, self._private = profile, rate_hz, private
         self._store = store
+        self._texts: dict[str, str] = {}
         self._kept: dict[str, Clip] = {}  # what no store holds
         self._held: OrderedDict[str, Clip] = OrderedDict()  # what it holds, for a while
         self.notes: tuple[str, ...] = ()
@@ -121,10 +122,11 @@ class Speaker:
         return key_of("clip", self._decided, said, str(pause_ms), str(self._rate_hz))
 
     def _said(self, line: str) -> str:
-        said = speakable(line, self._lexicon)
-        if not said:
+        if line not in self._texts:
+            self._texts[line] = speakable(line, self._lexicon)
+        if not self._texts[line]:
             raise UnspeakableError(f"nothing can be said in `{line[:60]}`")
-        return said
+        return self._texts[line]
 
     def _found(self, line: str) -> Clip | None:
         if line in self._kept:

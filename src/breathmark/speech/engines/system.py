@@ -15,6 +15,7 @@ import threading
 import wave
 from collections.abc import Iterator, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
 from typing import IO, Any
 
 import numpy as np
@@ -29,6 +30,9 @@ SERVICES = {"win32": "sapi5", "darwin": "nsss"}
 
 LIMIT_S = 20.0
 """Time for one sentence; a thousand times what it takes."""
+
+_WORKER = Path(__file__).with_name("system_worker.py")
+"""Run as a file, not as a module of ours: it starts three times as fast (measured)."""
 
 _REMEDY = {
     "sapi5": "Check that a voice is installed under Settings, Time and language, Speech.",
@@ -103,7 +107,7 @@ class _Worker:
 
     def __init__(self) -> None:
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "breathmark.speech.engines.system_worker"],
+            [sys.executable, "-P", str(_WORKER)],  # its neighbours must not stand in for others
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
         )  # fmt: skip
         self.usable = True
