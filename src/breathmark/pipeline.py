@@ -5,33 +5,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from contextlib import ExitStack
+import dataclasses
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
-from breathmark.deliver.audio import FORMATS, Chapter, Recording, Tags, open_writer
-from breathmark.deliver.captions import captions_text, captions_vtt
-from breathmark.deliver.plan_json import plan_to_json
-from breathmark.deliver.plan_svg import plan_svg
+from breathmark.deliver.audio import FORMATS
 from breathmark.deliver.publish import publishing, safe_name
-from breathmark.deliver.record import (
-    RECORD_NAME,
-    STANDING,
-    Prescribed,
-    described_files,
-    record_text,
-)
+from breathmark.deliver.record import RECORD_NAME, Prescribed, described_files, record_text
+from breathmark.deliver.result import result_name, write, write_papers, write_sound
+from breathmark.dose.checks import CheckResult, check_routine
+from breathmark.dose.totals import DoseTotals, dose_totals
 from breathmark.problems import Fault, InputProblems, Problem, UsageProblem, did_you_mean
 from breathmark.proof.check import Report
 from breathmark.proof.verify import verify_folder
-from breathmark.routine.model import Routine
+from breathmark.routine.model import Coaching, Routine
+from breathmark.routine.patient import Patient
+from breathmark.routine.patient_reading import is_patient_file, read_prescription
 from breathmark.routine.reading import read_routine
+from breathmark.routine.tailoring import Change, for_week
 from breathmark.script.draft import SpeechLengths
+from breathmark.script.fitting import Fitted
 from breathmark.script.planner import plan_session
+from breathmark.script.reach import fit_routine
 from breathmark.script.session import Session
 from breathmark.script.wishes import Wishes
+from breathmark.script.words import words_of
 from breathmark.sound.levelling import Levelled, levelled
 from breathmark.sound.mix import Mix
 from breathmark.speech.profiles import VoiceProfile, load_profile, voice_folders
@@ -54,13 +54,17 @@ def unheard(_stage: str, _done: int, _total: int, /) -> None:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Order:
-    """What is to be made: the routine's file, and where and how.
+    """What is to be made, where and how.
 
-    ``voice`` of ``None`` is the routine's own; ``voices`` is a folder of the clinician's
-    own profiles, searched before those that come with Breathmark.
+    ``source`` is a routine's file, or a patient's that names its routine; ``patient`` is
+    a patient's file for the routine in ``source``.  ``week`` counts from 1.  ``voice`` of
+    ``None`` is the files' own; ``voices`` is a folder of the clinician's own profiles,
+    searched before those that come with Breathmark.
     """
 
-    routine: Path
+    source: Path
+    patient: Path | None = None
+    week: int = 1
     output: Path = Path("output")
     formats: tuple[str, ...] = ("mp3",)
     voice: str | None = None
@@ -69,11 +73,31 @@ class Order:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Planned:
-    """A routine with its plan and the voice that was measured for it."""
+class Case:
+    """A routine as this patient does it in this week, looked through as a colleague would.
+
+    ``album`` is the title of the series, to which a later week adds its number.
+    """
 
     routine: Routine
+    checked: CheckResult
+    album: str
+    patient: Patient | None = None
+    changes: tuple[Change, ...] = ()
+    coaching: Coaching | None = None
+    week: int = 1
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Planned:
+    """A case with its plan, its doses and the voice that was measured for it.
+
+    The case's routine is the fitted one.
+    """
+
+    case: Case
     session: Session
+    totals: DoseTotals
     speaker: Speaker
 
 
@@ -83,9 +107,13 @@ class Made:
 
     folder: Path
     files: tuple[Path, ...]
-    session: Session
+    planned: Planned
     report: Report
-    notes: tuple[str, ...]
+
+    @property
+    def session(self) -> Session:
+        """The plan."""
+        return self.planned.session
 
 
 class ProofFailed(Fault):
@@ -102,27 +130,65 @@ class ProofFailed(Fault):
         )
 
 
-def plan(order: Order, progress: Progress = unheard) -> Planned:
-    """Read a routine, measure its lines in the voice and plan the session.
+def read_case(source: Path, patient: Path | None = None, *, week: int = 1) -> Case:
+    """Read what was written, make it this patient's, and look it through.
 
-    Raises :class:`InputProblems` for what is wrong in the routine's file,
+    Raises :class:`InputProblems` with everything that is wrong in the files, and with
+    every error that the checks find.
+    """
+    routine, particulars = _read(source, patient)
+    tailored = for_week(routine, particulars, week)
+    checked = check_routine(
+        tailored.routine,
+        avoid=particulars.avoid if particulars else (),
+        conditions=particulars.conditions if particulars else (),
+        session_length_ms=tailored.routine.length_ms,
+        sides_decided=bool(particulars and particulars.only_side),
+    )
+    if checked.errors:
+        raise InputProblems(checked.problems)
+    titled = tailored.routine
+    if week > 1:
+        title = words_of(routine.language).say("title in week", title=routine.title, n=week)
+        titled = dataclasses.replace(titled, title=title)
+    return Case(
+        routine=titled,
+        checked=checked,
+        album=routine.title,
+        patient=particulars,
+        changes=tailored.changes,
+        coaching=tailored.coaching,
+        week=week,
+    )
+
+
+def plan(order: Order, progress: Progress = unheard) -> Planned:
+    """Read a case, measure its lines in the voice, fit it to its length and plan it.
+
+    Raises :class:`InputProblems` for what is wrong in the files,
     :class:`UsageProblem` for a voice that is not there.
     """
-    routine = read_routine(order.routine)
-    speaker = _speaker(routine, order)
-    wishes = Wishes(voice=order.voice or routine.voice)
+    case = read_case(order.source, order.patient, week=order.week)
+    speaker = _speaker(case, order)
     known: dict[str, int] = {}
     while True:
         lengths = SpeechLengths(known, rate_hz=order.rate_hz)
         try:
-            session = plan_session(routine, lengths, wishes)
+            fitted, session = _planned(case, lengths, order.voice)
         except InputProblems:
             if not lengths.missing:
                 raise
         else:
             if not lengths.missing:
-                return Planned(routine=routine, session=session, speaker=speaker)
+                break
         known |= speaker.measure(lengths.missing, _stage(progress, "speaking"))
+    session_ms = milliseconds(session.length, session.rate_hz)
+    return Planned(
+        case=dataclasses.replace(case, routine=fitted.routine),
+        session=session,
+        totals=dose_totals(fitted.routine, session_ms=session_ms),
+        speaker=speaker,
+    )
 
 
 def make(order: Order, progress: Progress = unheard) -> Made:
@@ -133,40 +199,65 @@ def make(order: Order, progress: Progress = unheard) -> Made:
     """
     _require_formats(order.formats)
     planned = plan(order, progress)
-    session, speaker = planned.session, planned.speaker
+    session, speaker, album = planned.session, planned.speaker, planned.case.album
     sound = levelled(Mix(session, clip=lambda line: speaker.clip(line.text)))
-    folder = order.output / result_name(planned.routine, session)
-    with publishing(folder) as staging:
-        _write_sound(planned, sound, staging, order.formats, progress)
-        _write_plan(session, staging)
+    with publishing(_folder(order, planned)) as staging:
+        writing = _stage(progress, "writing")
+        write_sound(session, sound.blocks(), staging, order.formats, writing, album=album)
+        write_papers(session, planned.totals, staging)
         _write_record(planned, sound, staging, None)
         report = verify_folder(staging, progress=_stage(progress, "proving"))
         if not report.passed:
             raise ProofFailed(report)
         _write_record(planned, sound, staging, report)
         names = sorted(path.name for path in staging.iterdir() if not path.name.startswith("."))
+    folder = _folder(order, planned)
     return Made(
         folder=folder,
         files=tuple(folder / name for name in names),
-        session=session,
+        planned=planned,
         report=report,
-        notes=(*session.notes, *speaker.notes),
     )
 
 
-def result_name(routine: Routine, session: Session) -> str:
-    """The name of a result's folder: the routine's title and the length of the session."""
-    minutes, rest_ms = divmod(milliseconds(session.length, session.rate_hz), 60_000)
-    odd = f"{rest_ms // 1000:02}s" if rest_ms else ""
-    return f"{safe_name(routine.title)}-{minutes}min{odd}"
+def _read(source: Path, patient: Path | None) -> tuple[Routine, Patient | None]:
+    if is_patient_file(source):
+        if patient is not None:
+            raise UsageProblem(f"{source} is a patient's file itself. Leave --patient away.")
+        both = read_prescription(source)
+        return both.routine, both.patient
+    if patient is not None:
+        both = read_prescription(patient, routine=source)
+        return both.routine, both.patient
+    return read_routine(source), None
 
 
-def _speaker(routine: Routine, order: Order) -> Speaker:
+def _planned(case: Case, lengths: SpeechLengths, voice: str | None) -> tuple[Fitted, Session]:
+    wishes = Wishes(
+        voice=voice or case.routine.voice,
+        greeting=case.patient.greeting if case.patient else "",
+        helper=bool(case.patient and case.patient.helper),
+        coaching=case.coaching or Coaching.FADING,
+    )
+    fitted = fit_routine(case.routine, lengths, wishes)
+    said = (*(change.sentence for change in case.changes), *fitted.changes)
+    return fitted, plan_session(fitted.routine, lengths, wishes, said=said)
 
-    profile = _profile(routine, order)
+
+def _folder(order: Order, planned: Planned) -> Path:
+    """Where a result goes: under the patient's label, if there is a patient."""
+    session, patient = planned.session, planned.case.patient
+    name = result_name(session.title, session.length, session.rate_hz)
+    return order.output / safe_name(patient.label) / name if patient else order.output / name
+
+
+def _speaker(case: Case, order: Order) -> Speaker:
     store = ClipStore(default_store_folder())
     store.sweep()
-    return Speaker(profile, rate_hz=order.rate_hz, store=store)
+    # A greeting may hold a name, and must leave no trace in the store.
+    greeting = frozenset({case.patient.greeting} if case.patient else ())
+    profile = _profile(case.routine, order)
+    return Speaker(profile, rate_hz=order.rate_hz, store=store, private=greeting)
 
 
 def _profile(routine: Routine, order: Order) -> VoiceProfile:
@@ -208,68 +299,24 @@ def _require_formats(formats: Sequence[str]) -> None:
             raise UsageProblem(f"there is no format `{wanted}`. {did_you_mean(wanted, FORMATS)}")
 
 
-def _write_sound(
-    planned: Planned,
-    sound: Levelled,
-    folder: Path,
-    formats: Iterable[str],
-    progress: Progress,
-) -> None:
-    """Feed one stream of samples to a writer for each format."""
-    session = planned.session
-    recording = _recording(planned)
-    stem = safe_name(session.title)
-    done = 0
-    with ExitStack() as stack:
-        writers = [
-            stack.enter_context(open_writer(wanted, folder / f"{stem}.{wanted}", recording))
-            for wanted in dict.fromkeys(formats)
-        ]
-        for block in sound.blocks():
-            for writer in writers:
-                writer.add(block)
-            done += len(block)
-            progress("writing", done, session.length)
-
-
-def _recording(planned: Planned) -> Recording:
-
-    session = planned.session
-    return Recording(
-        rate_hz=session.rate_hz,
-        length=session.length,
-        chapters=tuple(
-            Chapter(title=block.title, start=block.start, length=block.length)
-            for block in session.blocks
-        ),
-        tags=Tags(title=session.title, comment=STANDING, language=session.language),
-        lyrics=captions_text(session),
-    )
-
-
-def _write_plan(session: Session, folder: Path) -> None:
-
-    _write(folder / "captions.vtt", captions_vtt(session))
-    _write(folder / "plan.json", plan_to_json(session))
-    _write(folder / "plan.svg", plan_svg(session))
-
-
 def _write_record(planned: Planned, sound: Levelled, folder: Path, report: Report | None) -> None:
+    case = planned.case
     prescribed = Prescribed(
-        routine=planned.routine,
+        routine=case.routine,
         session=planned.session,
         voices=[planned.speaker.fingerprint()],
         gain_db=sound.gain_db,
+        totals=planned.totals,
+        checked=case.checked,
+        patient=case.patient,
+        changes=case.changes,
+        week=case.week,
     )
     checks = [
         {"check": one.check, "file": one.file, "passed": one.passed, "detail": one.detail}
         for one in (report.findings if report else ())
     ]
-    _write(folder / RECORD_NAME, record_text(prescribed, described_files(folder), checks))
-
-
-def _write(path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8", newline="\n")
+    write(folder / RECORD_NAME, record_text(prescribed, described_files(folder), checks))
 
 
 def _stage(progress: Progress, stage: str) -> Callable[[int, int], None]:

@@ -36,7 +36,7 @@ def hashes(folder: Path) -> dict[str, str]:
 
 def test_every_format_comes_out_exact_chaptered_and_proved(tmp_path: Path) -> None:
     """One call writes all five formats; an outside decoder counts the planned samples."""
-    made = make(Order(routine=short_routine(tmp_path), output=tmp_path / "out", formats=FORMATS))
+    made = make(Order(source=short_routine(tmp_path), output=tmp_path / "out", formats=FORMATS))
     assert made.report.passed
     assert made.folder == tmp_path / "out" / "short-and-sweet-1min15s"
     names = {path.name for path in made.files}
@@ -61,7 +61,7 @@ def test_every_format_comes_out_exact_chaptered_and_proved(tmp_path: Path) -> No
 def test_the_record_says_what_was_built(tmp_path: Path) -> None:
     """The record holds the routine's hash, the dose, the hashes of the files and the proof."""
     routine = short_routine(tmp_path)
-    made = make(Order(routine=routine, output=tmp_path / "out"))
+    made = make(Order(source=routine, output=tmp_path / "out"))
     record = json.loads((made.folder / "record.json").read_text(encoding="utf-8"))
     assert record["routine"]["sha256"] == hashlib.sha256(routine.read_bytes()).hexdigest()
     assert record["length"]["ms"] == LENGTH_S * 1000
@@ -81,7 +81,7 @@ def test_two_cold_builds_are_identical(tmp_path: Path, monkeypatch: pytest.Monke
     found = []
     for name in ("one", "two"):
         monkeypatch.setenv("BREATHMARK_STORE", str(tmp_path / f"store-{name}"))
-        made = make(Order(routine=routine, output=tmp_path / name, formats=FORMATS))
+        made = make(Order(source=routine, output=tmp_path / name, formats=FORMATS))
         found.append(hashes(made.folder))
     assert found[0] == found[1]
 
@@ -89,7 +89,7 @@ def test_two_cold_builds_are_identical(tmp_path: Path, monkeypatch: pytest.Monke
 def test_a_routine_without_a_length_takes_whole_seconds(tmp_path: Path) -> None:
     """The natural length is rounded up to a whole second."""
     text = SHORT.replace("length: 1 min 15 s\n", "")
-    planned = plan(Order(routine=short_routine(tmp_path, text)))
+    planned = plan(Order(source=short_routine(tmp_path, text)))
     assert planned.session.length % 24_000 == 0
 
 
@@ -97,7 +97,7 @@ def test_the_system_voice_and_piper_speak_in_one_run(tmp_path: Path) -> None:
     """Both engines can be used in one process, in either order."""
     routine = short_routine(tmp_path)
     lengths = [
-        plan(Order(routine=routine, voice=voice)).session.spoken[0].length
+        plan(Order(source=routine, voice=voice)).session.spoken[0].length
         for voice in ("system", "calm", "system")
     ]
     assert lengths[0] == lengths[2] != lengths[1]
@@ -107,17 +107,17 @@ def test_a_voice_that_is_not_there_is_the_routines_problem(tmp_path: Path) -> No
     """A wrong `voice:` has its line; a wrong --voice is a usage error with the nearest name."""
     text = SHORT.replace("exercises:", "voice: clam\nexercises:")
     with pytest.raises(InputProblems, match="unknown-voice") as caught:
-        plan(Order(routine=short_routine(tmp_path, text)))
+        plan(Order(source=short_routine(tmp_path, text)))
     assert caught.value.problems[0].place.line == 3
     assert "`calm`" in str(caught.value)
     with pytest.raises(UsageProblem, match="calm"):
-        plan(Order(routine=short_routine(tmp_path), voice="clam"))
+        plan(Order(source=short_routine(tmp_path), voice="clam"))
 
 
 def test_a_format_that_is_not_there_costs_no_time(tmp_path: Path) -> None:
     """It is refused before anything is spoken."""
     with pytest.raises(UsageProblem, match="mp3"):
-        make(Order(routine=tmp_path / "nothing.yaml", formats=("mp4",)))
+        make(Order(source=tmp_path / "nothing.yaml", formats=("mp4",)))
 
 
 def test_what_does_not_agree_is_not_put_in_place(
@@ -125,7 +125,7 @@ def test_what_does_not_agree_is_not_put_in_place(
 ) -> None:
     """When the proof fails, the build fails and the old result stays."""
     routine = short_routine(tmp_path)
-    order = Order(routine=routine, output=tmp_path / "out")
+    order = Order(source=routine, output=tmp_path / "out")
     before = hashes(make(order).folder)
 
     def spoilt(folder: Path, **_options: object) -> object:
@@ -147,7 +147,7 @@ def test_killed_at_50_moments_the_result_is_whole(tmp_path: Path) -> None:
     wholes = []
     for voice in ("calm", "clear"):
         started = time.monotonic()
-        folder = make(Order(routine=routine, output=output, voice=voice)).folder
+        folder = make(Order(source=routine, output=output, voice=voice)).folder
         took = time.monotonic() - started
         wholes.append(hashes(folder))
     assert wholes[0] != wholes[1]
@@ -156,7 +156,7 @@ def test_killed_at_50_moments_the_result_is_whole(tmp_path: Path) -> None:
         voice = ("calm", "clear")[number % 2]
         code = (
             "from pathlib import Path; from breathmark.pipeline import Order, make; "
-            f"make(Order(routine=Path({str(routine)!r}), output=Path({str(output)!r}), "
+            f"make(Order(source=Path({str(routine)!r}), output=Path({str(output)!r}), "
             f"voice={voice!r}))"
         )
         build = subprocess.Popen([sys.executable, "-c", code], stderr=subprocess.DEVNULL)
@@ -164,6 +164,6 @@ def test_killed_at_50_moments_the_result_is_whole(tmp_path: Path) -> None:
         os.kill(build.pid, signal.SIGKILL)
         build.wait()
         assert hashes(folder) in wholes, f"kill {number} left half a result"
-    make(Order(routine=routine, output=output))
+    make(Order(source=routine, output=output))
     left = {path.name for path in output.iterdir() if not path.name.endswith(".lock")}
     assert left == {folder.name}

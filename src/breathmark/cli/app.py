@@ -25,7 +25,16 @@ app = typer.Typer(
 voices_app = typer.Typer(rich_markup_mode="rich")
 app.add_typer(voices_app, name="voices", invoke_without_command=True)
 
-RoutineFile = Annotated[Path, typer.Argument(help="The routine file (YAML).", metavar="ROUTINE")]
+SourceFile = Annotated[
+    Path,
+    typer.Argument(
+        help="A routine file, or a patient file that names its routine.", metavar="ROUTINE"
+    ),
+]
+PatientFile = Annotated[
+    Path | None, typer.Option("--patient", help="A patient file, for this routine.")
+]
+Week = Annotated[int, typer.Option("--week", min=1, help="The week, counted from 1.")]
 VoiceName = Annotated[
     str | None, typer.Option("--voice", help="A voice instead of the routine's own.")
 ]
@@ -83,26 +92,35 @@ def new(
 
 
 @app.command()
-def check(routine: RoutineFile, quiet: Quiet = False) -> None:
+def check(
+    routine: SourceFile, patient: PatientFile = None, week: Week = 1, quiet: Quiet = False
+) -> None:
     """Read a routine and show everything that is wrong in it, at once.
 
-    Each problem comes with its line, a mark under the spot, and a remedy. Nothing is
-    spoken or written, so this takes no time: use it while you write.
+    Each problem comes with its line, a mark under the spot, and a remedy. Then the
+    routine is looked through as a colleague would: errors stop a build, cautions ask you
+    to look again, notes are something to know. Nothing is spoken or written, so this
+    takes no time: use it while you write.
 
-    Example: breathmark check routine.yaml
+    For example:
+
+      breathmark check routine.yaml
+
+      breathmark check routine.yaml --patient r-204.yaml
     """
-    from breathmark.routine.reading import read_routine
+    from breathmark.cli.showing import checked_text
+    from breathmark.pipeline import read_case
 
-    read = read_routine(routine)
+    case = read_case(routine, patient, week=week)
     if not quiet:
-        number = len(read.exercises)
-        noun = "exercise" if number == 1 else "exercises"
-        typer.echo(f"{routine}: nothing wrong; “{read.title}”, {number} {noun}.")
+        typer.echo(checked_text(case, routine))
 
 
 @app.command()
 def plan(
-    routine: RoutineFile,
+    routine: SourceFile,
+    patient: PatientFile = None,
+    week: Week = 1,
     voice: VoiceName = None,
     voices: OwnVoices = None,
     save: Annotated[
@@ -116,32 +134,35 @@ def plan(
     """Show the whole session by the clock before anything is recorded.
 
     The table says when each line is heard, what the patient does meanwhile, on which
-    side and in which set. [bold]--save[/bold] adds the plan as a picture and as data.
+    side and in which set; under it stand the dose, what was changed and why, and what a
+    colleague would remark. [bold]--save[/bold] adds the plan as a picture and as data.
 
     For example:
 
       breathmark plan routine.yaml
 
-      breathmark plan routine.yaml --voice clear --save drafts
+      breathmark plan routine.yaml --patient r-204.yaml --voice clear --save drafts
     """
     from breathmark.cli.progress import listening
-    from breathmark.cli.showing import save_plan, table_width
-    from breathmark.deliver.plan_table import schedule_text
+    from breathmark.cli.showing import plan_text, save_plan
     from breathmark.pipeline import Order
     from breathmark.pipeline import plan as make_plan
 
+    order = Order(source=routine, patient=patient, week=week, voice=voice, voices=voices)
     with listening(quiet=quiet) as progress:
-        planned = make_plan(Order(routine=routine, voice=voice, voices=voices), progress)
+        planned = make_plan(order, progress)
     if not quiet:
-        typer.echo(schedule_text(planned.session, width=table_width(), full=every))
+        typer.echo(plan_text(planned, every=every))
     if save is not None:
-        for path in save_plan(planned.session, save):
+        for path in save_plan(planned, save):
             typer.echo(f"Wrote {path}")
 
 
 @app.command()
 def make(
-    routine: RoutineFile,
+    routine: SourceFile,
+    patient: PatientFile = None,
+    week: Week = 1,
     output: Annotated[
         Path, typer.Option("--output", "-o", help="The folder that results go into.")
     ] = Path("output"),
@@ -163,21 +184,34 @@ def make(
 
       breathmark make routine.yaml
 
-      breathmark make routine.yaml --format mp3,m4a --voice clear --output results
+      breathmark make r-204.yaml --format mp3,m4a --voice clear --output results
     """
     from breathmark.cli.progress import listening
     from breathmark.cli.showing import result_text
     from breathmark.pipeline import Order
     from breathmark.pipeline import make as make_recording
 
-    formats = tuple(part.strip().lower().lstrip(".") for part in format_.split(",") if part.strip())
-    if not formats:
-        raise UsageProblem("--format names no format. Write for example --format mp3")
-    order = Order(routine=routine, output=output, formats=formats, voice=voice, voices=voices)
+    order = Order(
+        source=routine,
+        patient=patient,
+        week=week,
+        output=output,
+        formats=formats_of(format_),
+        voice=voice,
+        voices=voices,
+    )
     with listening(quiet=quiet) as progress:
         made = make_recording(order, progress)
     if not quiet:
         typer.echo(result_text(made))
+
+
+def formats_of(text: str) -> tuple[str, ...]:
+    """The formats that an option names; :class:`UsageProblem` when it names none."""
+    formats = tuple(part.strip().lower().lstrip(".") for part in text.split(",") if part.strip())
+    if not formats:
+        raise UsageProblem("--format names no format. Write for example --format mp3")
+    return formats
 
 
 @app.command()

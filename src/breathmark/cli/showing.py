@@ -11,10 +11,11 @@ from breathmark.deliver.plan_json import plan_to_json
 from breathmark.deliver.plan_svg import plan_svg
 from breathmark.deliver.plan_table import schedule_text
 from breathmark.deliver.publish import write_text_whole
+from breathmark.dose.table import as_data, dose_text
 
 if TYPE_CHECKING:
-    from breathmark.pipeline import Made
-    from breathmark.script.session import Session
+    from breathmark.dose.checks import CheckResult
+    from breathmark.pipeline import Case, Made, Planned
     from breathmark.speech.profiles import VoiceProfile
 
 _NARROW, _WIDE = 80, 120
@@ -25,24 +26,50 @@ def table_width() -> int:
     return max(_NARROW, min(_WIDE, shutil.get_terminal_size((100, 24)).columns))
 
 
-def result_text(made: Made) -> str:
-    """The schedule, the proof and where the files lie."""
-    files = "\n".join(f"  {path}" for path in made.files)
-    extra = [f"Note: {note}" for note in made.notes if note not in made.session.notes]
+def checked_text(case: Case, source: Path) -> str:
+    """What `check` says of files in which nothing is wrong."""
+    number = len(case.routine.exercises)
+    noun = "exercise" if number == 1 else "exercises"
+    lines = [f"{source}: nothing wrong; “{case.routine.title}”, {number} {noun}."]
+    lines += [change.sentence for change in case.changes]
+    return "\n".join([*lines, *_findings(case.checked)])
+
+
+def plan_text(planned: Planned, *, every: bool = False) -> str:
+    """The schedule, the dose, and what a colleague would remark."""
+    width = table_width()
     parts = [
-        schedule_text(made.session, width=table_width()),
-        f"Proof\n{'=' * table_width()}\n{made.report.text()}",
-        *extra,
-        f"Files\n{'=' * table_width()}\n{files}",
+        schedule_text(planned.session, width=width, full=every),
+        dose_text(planned.totals, width=width),
+        "\n".join(_findings(planned.case.checked)),
+        "\n".join(f"Note: {note}" for note in planned.speaker.notes),
     ]
-    return "\n\n".join(part.rstrip("\n") for part in parts)
+    return "\n\n".join(part.rstrip("\n") for part in parts if part)
 
 
-def save_plan(session: Session, folder: Path) -> tuple[Path, Path]:
+def _findings(checked: CheckResult) -> list[str]:
+    """Cautions and notes with their places, then what was accepted and why."""
+    found = [problem.shown() for problem in checked.problems]
+    for one in checked.accepted:
+        found.append(f"accepted: {one.problem.message} [{one.problem.rule}]: {one.because}")
+    return found
+
+
+def result_text(made: Made) -> str:
+    """The plan, the proof and where the files lie."""
+    rule = "=" * table_width()
+    files = "\n".join(f"  {path}" for path in made.files)
+    return (
+        f"{plan_text(made.planned)}\n\nProof\n{rule}\n{made.report.text().rstrip()}\n\n"
+        f"Files\n{rule}\n{files}"
+    )
+
+
+def save_plan(planned: Planned, folder: Path) -> tuple[Path, Path]:
     """Write the plan as data and as a picture into a folder; the two files."""
     data, picture = folder / "plan.json", folder / "plan.svg"
-    write_text_whole(data, plan_to_json(session))
-    write_text_whole(picture, plan_svg(session))
+    write_text_whole(data, plan_to_json(planned.session, dose=as_data(planned.totals)))
+    write_text_whole(picture, plan_svg(planned.session))
     return data, picture
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import importlib.resources
 import json
+from collections.abc import Mapping
 from typing import Any
 
 from breathmark.deliver.plan_reading import FORMAT, FORMAT_VERSION, read_session
@@ -16,8 +17,11 @@ from breathmark.script.session import Block, Breathed, Event, Session, Sounded, 
 from breathmark.units import milliseconds
 
 
-def plan_to_json(session: Session) -> str:
-    """The session as JSON text: fixed key order, one span or event a line, final newline."""
+def plan_to_json(session: Session, *, dose: Mapping[str, Any] | None = None) -> str:
+    """The session as JSON text: fixed key order, one span or event a line, final newline.
+
+    ``dose`` adds the dose totals, as :func:`breathmark.dose.table.as_data` gives them.
+    """
     rate_hz = session.rate_hz
     document: dict[str, Any] = {
         "format": FORMAT,
@@ -33,6 +37,8 @@ def plan_to_json(session: Session) -> str:
         "left_out": list(session.left_out),
         "notes": list(session.notes),
     }
+    if dose is not None:
+        document["dose"] = dict(dose)
     return _written(document, 0) + "\n"
 
 

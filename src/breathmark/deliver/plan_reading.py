@@ -60,7 +60,7 @@ _Json = dict[str, Any]
 def read_session(text: str, file: str) -> Session:
     """The session in ``text``; raises :class:`InputProblems` naming places in ``file``."""
     reading = _Reading(text=text.removeprefix("\ufeff"), file=file)
-    document = reading.fields(reading.parsed(), (), _SESSION_KEYS)
+    document = reading.fields(reading.parsed(), (), _SESSION_KEYS, may_lack=("dose",))
     reading.stop_if_wrong()
     reading.check_format(document)
     reading.stop_if_wrong()
@@ -113,13 +113,15 @@ class _Reading:
         if self.problems:
             raise InputProblems(self.problems)
 
-    def fields(self, value: Any, path: Path, keys: tuple[str, ...]) -> _Json:
-        """``value`` as an object with exactly ``keys``."""
+    def fields(
+        self, value: Any, path: Path, keys: tuple[str, ...], *, may_lack: tuple[str, ...] = ()
+    ) -> _Json:
+        """``value`` as an object with exactly ``keys``, and perhaps those it ``may_lack``."""
         if not isinstance(value, dict):
             self.wrong(path, f"{_named(path)} must be an object in braces, not {_kind(value)}")
             return {}
         for key in value:
-            if key not in keys:
+            if key not in (*keys, *may_lack):
                 message = f"`{_short(key)}` is no field of {_named(path)}"
                 self.wrong((*path, key), message, did_you_mean(key, keys))
         for key in keys:

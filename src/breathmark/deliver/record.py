@@ -15,8 +15,13 @@ from typing import Any
 
 from breathmark import __version__
 from breathmark.deliver.plan_totals import totals
+from breathmark.dose.checks import CheckResult
+from breathmark.dose.table import as_data
+from breathmark.dose.totals import DoseTotals
 from breathmark.routine.model import Routine
-from breathmark.script.dose_words import doing_text
+from breathmark.routine.patient import Patient
+from breathmark.routine.tailoring import Change
+from breathmark.script.dose_words import dose_text
 from breathmark.script.intervals import sets_of
 from breathmark.script.session import Session
 from breathmark.units import milliseconds
@@ -37,6 +42,11 @@ class Prescribed:
     session: Session
     voices: Sequence[Mapping[str, str]]
     gain_db: float
+    totals: DoseTotals
+    checked: CheckResult
+    patient: Patient | None = None
+    changes: tuple[Change, ...] = ()
+    week: int = 1
 
 
 def record_text(
@@ -55,6 +65,8 @@ def record_text(
         "standing": STANDING,
         "title": routine.title,
         "routine": {"file": Path(routine.file).name, "sha256": routine.sha256},
+        "patient": _patient(prescribed.patient),
+        "week": prescribed.week,
         "language": session.language,
         "frequency": routine.frequency,
         "length": {
@@ -65,11 +77,10 @@ def record_text(
         "exercises": [_exercise(routine, session, index) for index in range(len(session.blocks))
                       if session.blocks[index].exercise is not None],
         "totals_ms": _totals(session),
+        "dose": as_data(prescribed.totals),
         "cautions": list(routine.cautions),
-        "accepted": [
-            {"check": one.check, "because": one.because, "exercise": one.exercise}
-            for one in routine.accepted
-        ],
+        "changes": [_change(change) for change in prescribed.changes],
+        "findings": prescribed.checked.as_data(),
         "notes": list(session.notes),
         "left_out": list(session.left_out),
         "voices": [dict(voice) for voice in prescribed.voices],
@@ -91,9 +102,28 @@ def _exercise(routine: Routine, session: Session, index: int) -> dict[str, Any]:
         "targets": list(exercise.targets),
         "sides": exercise.sides.value,
         "sets": sets_of(exercise),
-        "dose": doing_text(exercise),
+        "extra_set": exercise.extra_set.value if exercise.extra_set else None,
+        "dose": dose_text(exercise),
         "start_ms": milliseconds(block.start, session.rate_hz),
         "length_ms": milliseconds(block.length, session.rate_hz),
+    }
+
+
+def _patient(patient: Patient | None) -> dict[str, str] | None:
+    """The label and the hash of the file; never the greeting, which may hold a name."""
+    if patient is None:
+        return None
+    return {"label": patient.label, "file": Path(patient.file).name, "sha256": patient.sha256}
+
+
+def _change(change: Change) -> dict[str, str]:
+    return {
+        "kind": change.kind.value,
+        "exercise": change.exercise,
+        "before": change.before,
+        "after": change.after,
+        "because": change.because,
+        "sentence": change.sentence,
     }
 
 

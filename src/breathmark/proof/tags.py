@@ -79,8 +79,10 @@ def tag_problems(fields: tuple[Field, ...], session: Session) -> list[str]:
 def _is_due(field: Field, session: Session) -> bool:
     """Whether a known field says what it may."""
     match field.name:
-        case "title" | "album":
+        case "title":
             return field.text == session.title
+        case "album":  # the routine's title, to which a later week adds its number
+            return session.title == field.text or session.title.startswith(f"{field.text}, ")
         case "comment":
             return field.text == STANDING
         case "language":

@@ -1,0 +1,87 @@
+"""The result folder: the sound files and the papers, written into a staging folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from breathmark.deliver.audio import Chapter, Recording, Tags, open_writer
+from breathmark.deliver.captions import captions_text, captions_vtt
+from breathmark.deliver.plan_json import plan_to_json
+from breathmark.deliver.plan_svg import plan_svg
+from breathmark.deliver.publish import safe_name
+from breathmark.deliver.record import STANDING
+from breathmark.dose.table import as_data
+from breathmark.dose.totals import DoseTotals
+from breathmark.script.session import Session
+from breathmark.units import milliseconds
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+def result_name(title: str, length: int, rate_hz: int) -> str:
+    """The name of a result's folder: the title and the length of the session.
+
+    >>> result_name("Steady on your feet", 17_280_000, 24_000)
+    'steady-on-your-feet-12min'
+    """
+    minutes, rest_ms = divmod(milliseconds(length, rate_hz), 60_000)
+    odd = f"{rest_ms // 1000:02}s" if rest_ms else ""
+    return f"{safe_name(title)}-{minutes}min{odd}"
+
+
+def write_sound(
+    session: Session,
+    blocks: Iterator[NDArray[np.int16]],
+    folder: Path,
+    formats: Iterable[str],
+    progress: Callable[[int, int], None],
+    *,
+    album: str = "",
+) -> None:
+    """Feed one stream of samples to a writer for each format.
+
+    ``progress`` is told how many of the session's samples are written.
+    """
+    recording = _recording(session, album)
+    stem = safe_name(session.title)
+    done = 0
+    with ExitStack() as stack:
+        writers = [
+            stack.enter_context(open_writer(wanted, folder / f"{stem}.{wanted}", recording))
+            for wanted in dict.fromkeys(formats)
+        ]
+        for block in blocks:
+            for writer in writers:
+                writer.add(block)
+            done += len(block)
+            progress(done, session.length)
+
+
+def _recording(session: Session, album: str) -> Recording:
+    return Recording(
+        rate_hz=session.rate_hz,
+        length=session.length,
+        chapters=tuple(
+            Chapter(title=block.title, start=block.start, length=block.length)
+            for block in session.blocks
+        ),
+        tags=Tags(title=session.title, album=album, comment=STANDING, language=session.language),
+        lyrics=captions_text(session),
+    )
+
+
+def write_papers(session: Session, totals: DoseTotals, folder: Path) -> None:
+    """The captions, and the plan as data and as a picture."""
+    write(folder / "captions.vtt", captions_vtt(session))
+    write(folder / "plan.json", plan_to_json(session, dose=as_data(totals)))
+    write(folder / "plan.svg", plan_svg(session))
+
+
+def write(path: Path, text: str) -> None:
+    """Write a text file of the result: UTF-8, line feeds on every system."""
+    path.write_text(text, encoding="utf-8", newline="\n")
