@@ -25,16 +25,20 @@ HEARING_HZ = 16_000
 MARGIN_S = 0.25
 """Room kept around a line where nothing else sounds: openings are lost most easily."""
 
-PASSAGE_S = 27
+PASSAGE_S = 27.0
 """Lines are heard together up to this long: the recogniser's window of 30 s is its context.
-Measured on the demo: 10 s and 20 s cost a fifth to a half more words, by its own slips."""
+Measured on the demo: with 10 s or 20 s it slips over a fifth to a half more words."""
+
+SEVERAL_S = (27.0, 20.0, 13.0)
+"""Passages cut in three ways.  What the recogniser understands in one of them is in the
+sound; what it slips over depends on where it was cut, which says nothing about the voice."""
 
 Samples = npt.NDArray[np.int16]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Missed:
-    """A line that did not arrive whole: what differs, as ``planned > heard``."""
+    """A line that did not arrive whole: each wrong word, as ``planned > heard``."""
 
     text: str
     start_s: float
@@ -46,8 +50,12 @@ class Hearing:
     """How a session was heard."""
 
     words: int
-    errors: int
     missed: tuple[Missed, ...]
+
+    @property
+    def errors(self) -> int:
+        """How many words were wrong, left out or put in."""
+        return sum(len(line.wrong) for line in self.missed)
 
     @property
     def word_error_rate(self) -> float:
@@ -98,7 +106,7 @@ class Listener:
         """The word error rate of one recording of the text ``reference``."""
         planned = plain_words(reference)
         wrong = _differences(planned, plain_words(self.hear(samples, rate_hz)))
-        return sum(errors for _, errors, _ in wrong) / len(planned)
+        return len(wrong) / len(planned)
 
     def hear_session(
         self,
@@ -106,26 +114,78 @@ class Listener:
         rate_hz: int,
         session: Session,
         *,
+        cuts_s: tuple[float, ...] = (PASSAGE_S,),
         spoken_as: Callable[[str], str] = str,
     ) -> Hearing:
         """Hear every line of ``session`` in its decoded recording ``samples``.
 
-        ``spoken_as`` turns a line as written (``30 s``) into the words to expect.
+        The lines are heard in passages of at most the seconds in ``cuts_s``, once for
+        each; of every line the better hearing counts.  With one cut that is the plain
+        word error rate.  ``spoken_as`` turns a line as written (``30 s``) into the words
+        to expect.
         """
         if len(samples) * session.rate_hz != session.length * rate_hz:
             raise ValueError("the recording is not as long as the session")
-        words = errors = 0
-        missed: list[Missed] = []
-        for passage in _passages(session):
-            heard = self.hear(_joined(samples, rate_hz, session, passage), rate_hz)
-            said = [(line, plain_words(spoken_as(line.text))) for line in passage]
-            owners = [line for line, spoken in said for _ in spoken]
-            planned = [word for _, spoken in said for word in spoken]
-            wrong = _differences(planned, plain_words(heard))
-            words += len(planned)
-            errors += sum(count for _, count, _ in wrong)
-            missed += _by_line(owners, wrong, session.rate_hz)
-        return Hearing(words=words, errors=errors, missed=tuple(missed))
+        recording = _Recording(samples=samples, rate_hz=rate_hz, session=session)
+        lines = {line.start: plain_words(spoken_as(line.text)) for line in session.spoken}
+        hearings = [self._misses(recording, lines, cut_s) for cut_s in cuts_s]
+        fewest = {
+            start: min((hearing.get(start, ()) for hearing in hearings), key=len) for start in lines
+        }
+        missed = tuple(
+            Missed(text=line.text, start_s=line.start / session.rate_hz, wrong=fewest[line.start])
+            for line in session.spoken
+            if fewest[line.start]
+        )
+        return Hearing(words=sum(map(len, lines.values())), missed=missed)
+
+    def _misses(
+        self, recording: _Recording, lines: dict[int, list[str]], cut_s: float
+    ) -> dict[int, tuple[str, ...]]:
+        """What was wrong in each line that was not heard whole, by the line's start."""
+        misses: dict[int, tuple[str, ...]] = {}
+        for passage in recording.passages(cut_s):
+            owners = [line.start for line in passage for _ in lines[line.start]]
+            planned = [word for line in passage for word in lines[line.start]]
+            if not planned:
+                continue
+            heard = plain_words(self.hear(recording.joined(passage), recording.rate_hz))
+            for at, text in _differences(planned, heard):
+                start = owners[min(at, len(owners) - 1)]
+                misses[start] = (*misses.get(start, ()), text)
+        return misses
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Recording:
+    """A decoded recording and the plan by which it is cut."""
+
+    samples: Samples
+    rate_hz: int
+    session: Session
+
+    def passages(self, most_s: float) -> Iterator[tuple[Spoken, ...]]:
+        """The spoken lines, in groups that last at most ``most_s`` with their margins."""
+        margins = round(2 * MARGIN_S * self.session.rate_hz)
+        group: list[Spoken] = []
+        length = 0
+        for line in self.session.spoken:
+            if group and length + line.length + margins > most_s * self.session.rate_hz:
+                yield tuple(group)
+                group, length = [], 0
+            group.append(line)
+            length += line.length + margins
+        if group:
+            yield tuple(group)
+
+    def joined(self, passage: tuple[Spoken, ...]) -> Samples:
+        """The lines of ``passage`` cut out of the recording, one after the other."""
+        per = self.session.rate_hz
+        pieces = [
+            self.samples[start * self.rate_hz // per : end * self.rate_hz // per]
+            for start, end in (_room(self.session, line) for line in passage)
+        ]
+        return np.concatenate(pieces)
 
 
 def _is_number(token: str) -> bool:
@@ -141,35 +201,6 @@ def _for_hearing(samples: Samples, rate_hz: int) -> npt.NDArray[np.float32]:
     return heard
 
 
-def _passages(session: Session) -> Iterator[tuple[Spoken, ...]]:
-    """The spoken lines, in groups of at most :data:`PASSAGE_S` with their margins."""
-    most = PASSAGE_S * session.rate_hz
-    margins = round(2 * MARGIN_S * session.rate_hz)
-    group: list[Spoken] = []
-    length = 0
-    for line in session.spoken:
-        if not plain_words(line.text):
-            continue
-        if group and length + line.length + margins > most:
-            yield tuple(group)
-            group, length = [], 0
-        group.append(line)
-        length += line.length + margins
-    if group:
-        yield tuple(group)
-
-
-def _joined(
-    samples: Samples, rate_hz: int, session: Session, passage: tuple[Spoken, ...]
-) -> Samples:
-    """The lines of ``passage`` cut out of the recording, one after the other."""
-    pieces = [
-        samples[start * rate_hz // session.rate_hz : end * rate_hz // session.rate_hz]
-        for start, end in (_room(session, line) for line in passage)
-    ]
-    return np.concatenate(pieces)
-
-
 def _room(session: Session, line: Spoken) -> tuple[int, int]:
     """The line's span with its margins, as far as no other line or tone reaches in."""
     margin = round(MARGIN_S * session.rate_hz)
@@ -179,33 +210,22 @@ def _room(session: Session, line: Spoken) -> tuple[int, int]:
     return max(before, line.start - margin), min(after, line.end + margin)
 
 
-def _by_line(
-    owners: list[Spoken], wrong: list[tuple[int, int, str]], rate_hz: int
-) -> Iterator[Missed]:
-    """Differences, given by word, gathered by the line in which they lie."""
-    of_line: dict[int, list[str]] = {}
-    lines: dict[int, Spoken] = {}
-    for at, _, text in wrong:
-        line = owners[min(at, len(owners) - 1)]
-        lines[line.start] = line
-        of_line.setdefault(line.start, []).append(text)
-    for start, texts in of_line.items():
-        yield Missed(text=lines[start].text, start_s=start / rate_hz, wrong=tuple(texts))
-
-
-def _differences(planned: list[str], heard: list[str]) -> list[tuple[int, int, str]]:
-    """Where ``heard`` departs from ``planned``: word index, errors, both texts."""
+def _differences(planned: list[str], heard: list[str]) -> list[tuple[int, str]]:
+    """Each word by which ``heard`` departs from ``planned``: its index there, and both words."""
     heard = _same_compounds(planned, heard)
     if not heard:
-        return [(0, len(planned), f"{' '.join(planned)} > nothing")]
+        return [(at, f"{word} > nothing") for at, word in enumerate(planned)]
     found = jiwer.process_words(" ".join(planned), " ".join(heard))
-    wrong = []
+    wrong: list[tuple[int, str]] = []
     for chunk in found.alignments[0]:
         if chunk.type != "equal":
             meant = planned[chunk.ref_start_idx : chunk.ref_end_idx]
             got = heard[chunk.hyp_start_idx : chunk.hyp_end_idx]
-            text = f"{' '.join(meant) or 'nothing'} > {' '.join(got) or 'nothing'}"
-            wrong.append((chunk.ref_start_idx, max(len(meant), len(got)), text))
+            pairs = itertools.zip_longest(meant, got, fillvalue="nothing")
+            wrong += [
+                (chunk.ref_start_idx + min(at, max(len(meant) - 1, 0)), f"{one} > {other}")
+                for at, (one, other) in enumerate(pairs)
+            ]
     return wrong
 
 
