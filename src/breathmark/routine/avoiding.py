@@ -113,17 +113,26 @@ def search(
 def suggestion(exercise: Exercise, avoid: Collection[str], taken: Iterable[str]) -> str:
     """The name of a shared exercise for the same target without anything to avoid, or nothing.
 
-    ``taken`` are the names that are in the routine already.
+    It asks nothing of the body that ``exercise`` does not ask, but for lying or sitting
+    down: what is meant to be safer is never harder.  ``taken`` are the names that are in
+    the routine already.
     """
     names = {folded(name) for name in taken}
     wanted = set(exercise.targets)
+    allowed = involved(exercise) | _EASIER_ON_THE_BODY
     fitting = [
         one
         for one in _shared()
-        if wanted & set(one.targets) and not avoided(one, avoid) and folded(one.name) not in names
+        if wanted & set(one.targets)
+        and involved(one) <= allowed
+        and not avoided(one, avoid)
+        and folded(one.name) not in names
     ]
     best = max(fitting, key=lambda one: len(wanted & set(one.targets)), default=None)
     return best.name if best else ""
+
+
+_EASIER_ON_THE_BODY = frozenset({"sitting", "lying on the back", "lying on the side"})
 
 
 @functools.cache
