@@ -500,3 +500,20 @@ def test_a_later_week_can_leave_an_exercise_out(tmp_path: Path) -> None:
     made = _made(tmp_path, patient, week=5)
     assert len(made.routine.exercises) == 3
     assert _said(made) == ["Step reach: left out, as week 5 of the patient file asks."]
+
+
+def test_a_dead_end_suggests_nothing_harder(tmp_path: Path) -> None:
+    """Who must avoid a narrow stance is not sent onto one leg."""
+    stance = """\
+title: Steady
+exercises:
+  - name: Semi-tandem stance
+    kind: hold
+    position: standing
+    targets: [standing balance]
+    hold: 20 s
+    involves: [standing, narrow stance]
+  - {name: Slow breathing, kind: breathing, breaths: 3}
+"""
+    problem = _refused(tmp_path, "avoid: [narrow stance]", stance)
+    assert "Single leg stance" not in problem.remedy

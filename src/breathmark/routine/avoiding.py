@@ -113,18 +113,17 @@ def search(
 def suggestion(exercise: Exercise, avoid: Collection[str], taken: Iterable[str]) -> str:
     """The name of a shared exercise for the same target without anything to avoid, or nothing.
 
-    It asks nothing of the body that ``exercise`` does not ask, but for lying or sitting
-    down: what is meant to be safer is never harder.  ``taken`` are the names that are in
-    the routine already.
+    It is no more demanding: what is meant to be safer is never harder.  ``taken`` are the
+    names that are in the routine already.
     """
     names = {folded(name) for name in taken}
     wanted = set(exercise.targets)
-    allowed = involved(exercise) | _EASIER_ON_THE_BODY
+    harder = _DEMANDING - involved(exercise)
     fitting = [
         one
         for one in _shared()
         if wanted & set(one.targets)
-        and involved(one) <= allowed
+        and not involved(one) & harder
         and not avoided(one, avoid)
         and folded(one.name) not in names
     ]
@@ -132,7 +131,13 @@ def suggestion(exercise: Exercise, avoid: Collection[str], taken: Iterable[str])
     return best.name if best else ""
 
 
-_EASIER_ON_THE_BODY = frozenset({"sitting", "lying on the back", "lying on the side"})
+_DEMANDING = frozenset({
+    "standing", "narrow stance", "balance on one leg", "eyes closed", "stepping up",
+    "rising from a chair", "kneeling", "getting to and from the floor", "weight on a bent knee",
+    "weight through the hands", "loaded spinal flexion", "added resistance", "breath holding",
+    "jumping and impact",
+})  # fmt: skip
+"""What a suggestion may not bring in anew."""
 
 
 @functools.cache
