@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from breathmark.problems import InputProblems
 from breathmark.routine.model import Routine
 from breathmark.routine.reading import read_routine
 from breathmark.script.draft import SpeechLengths
@@ -158,3 +159,22 @@ def test_45_words_are_not_planned_into_20_s(tmp_path: Path, allowed_s: int, fits
         plan_session(routine, lengths, Wishes(voice="calm"))
     (problem,) = caught.value.problems  # type: ignore[attr-defined]
     assert (problem.place.line, problem.place.path) == (8, "exercises[0].rests.before")
+
+
+def test_the_78_s_are_refilled_inside_ranges_or_refused(tmp_path: Path) -> None:
+    """Routine B without cat and camel, asked for in 600 s: refused as fixed, refilled with ranges.
+
+    The bridge may have up to 12 repetitions and the knee to chest up to 40 s.
+    """
+    lines = LOW_BACK.splitlines(keepends=True)
+    at = next(index for index, line in enumerate(lines) if "Cat and camel" in line)
+    text = "length: 10 min\n" + "".join(lines[:at] + lines[at + 2 :])
+    given = Given(opening_of(30) | closing_of(15))
+    with pytest.raises(InputProblems, match="length-out-of-reach"):
+        plan_session(read(tmp_path, text), given, Wishes(voice="calm"))
+    ranged = text.replace("hold: 20 s", "hold: 20 s (20 to 40)").replace(
+        "{name: Bridge, kind: reps, reps: 8", "{name: Bridge, kind: reps, reps: 8 (8 to 12)"
+    )
+    session = plan_session(read(tmp_path, ranged), given, Wishes(voice="calm"))
+    assert session.length == 600 * RATE_HZ
+    assert any("Single knee to chest" in note for note in session.notes)

@@ -346,6 +346,8 @@ class Routine:
     days_a_week: int | None = None
     equipment: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    pain_limit: int | None = None
+    """The most pain, of 10, that is still acceptable; ``None``: a pull is, pain is not."""
     opening: tuple[str, ...] = ()
     closing: tuple[str, ...] = ()
     rests: Rests = USUAL_RESTS

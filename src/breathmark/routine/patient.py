@@ -39,6 +39,7 @@ class Patient:
     extra_set: Side | None = None
     avoid: tuple[str, ...] = ()
     conditions: tuple[str, ...] = ()
+    pain_limit: int | None = None
     cautions: tuple[str, ...] = ()
     changes: tuple[ExerciseChange, ...] = ()
     coaching: Coaching | None = None

@@ -16,7 +16,7 @@ from breathmark.routine.reader import MOST_LINE, Reader, Section, Value, short
 from breathmark.routine.reading import ROUTINE_KEYS, read_routine
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
-from breathmark.routine.settings import CODE, read_accepted, read_code, read_length
+from breathmark.routine.settings import CODE, read_accepted, read_code, read_length, read_pain_limit
 from breathmark.routine.source import Source, read_source
 from breathmark.routine.tags_reading import read_declared, read_tags
 from breathmark.routine.tailoring_reading import read_changes, read_weeks
@@ -25,7 +25,7 @@ from breathmark.routine.words import NO_SIDE_IN_ROUTINE, read_line, read_lines
 
 PATIENT_KEYS = (
     "label", "routine", "greeting", "length", "voice", "sides", "avoid", "cautions", "changes",
-    "conditions", "coaching", "helper", "accept", "weeks", "tags",
+    "conditions", "pain limit", "coaching", "helper", "accept", "weeks", "tags",
 )  # fmt: skip
 """Every key at the left edge of a patient file."""
 
@@ -161,6 +161,7 @@ class _Reading:
             extra_set=extra,
             avoid=_avoid(reader, get("avoid"), strict=routine is not None),
             conditions=_conditions(reader, get("conditions")),
+            pain_limit=_pain_limit(reader, get("pain limit"), routine),
             cautions=read_lines(reader, get("cautions"), no_side=NO_SIDE_IN_ROUTINE),
             changes=read_changes(reader, get("changes")),
             coaching=reader.choice(get("coaching"), Coaching),
@@ -229,6 +230,16 @@ def _sides(reader: Reader, value: Value | None) -> tuple[Side | None, Side | Non
         reader.choice(section.get(key), Side) for key in ("first", "only", "extra set")
     )
     return first, only, extra
+
+
+def _pain_limit(reader: Reader, value: Value | None, routine: Routine | None) -> int | None:
+    """The patient's own limit, which may be lower than the routine's and never higher."""
+    own = read_pain_limit(reader, value)
+    general = routine.pain_limit if routine else None
+    if value is not None and own is not None and general is not None and own > general:
+        message = f"the routine's pain limit is {general}; a patient file may only lower it"
+        reader.wrong(value, Rule.CONTRADICTION, message, f"Write {general} or less.")
+    return own
 
 
 def _conditions(reader: Reader, value: Value | None) -> tuple[str, ...]:

@@ -15,7 +15,14 @@ from breathmark.routine.nodes import Broken, Text
 from breathmark.routine.reader import MOST_NAME, Reader, Section, Value, short
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
-from breathmark.routine.settings import CODE, LANGUAGE, read_accepted, read_code, read_length
+from breathmark.routine.settings import (
+    CODE,
+    LANGUAGE,
+    read_accepted,
+    read_code,
+    read_length,
+    read_pain_limit,
+)
 from breathmark.routine.source import Source, read_source
 from breathmark.routine.tags_reading import know_declared
 from breathmark.routine.tailoring_reading import read_weeks
@@ -25,7 +32,7 @@ from breathmark.routine.words import NO_SIDE_IN_ROUTINE, check_braces, read_line
 ROUTINE_KEYS = (
     "title", "length", "language", "voice", "about", "frequency", "equipment", "cautions",
     "opening", "closing", "rests", "first side", "exercises", "alternatives", "library", "accept",
-    "tags", "targets", "weeks",
+    "tags", "targets", "weeks", "pain limit",
 )  # fmt: skip
 """Every key at the left edge of a routine file."""
 
@@ -78,6 +85,7 @@ def _routine(path: Path, report: Report, named_at: Place | None) -> Routine:
         exercises=exercises,
         language=read_code(reader, get("language"), LANGUAGE, "en", "`en` or `pt-BR`"),
         length_ms=read_length(reader, get("length")),
+        pain_limit=read_pain_limit(reader, get("pain limit")),
         voice=read_code(reader, get("voice"), CODE, "calm", "`calm`"),
         about=read_line(reader, get("about"), no_side=NO_SIDE_IN_ROUTINE),
         frequency=frequency,

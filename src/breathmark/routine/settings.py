@@ -26,6 +26,17 @@ def read_length(reader: Reader, value: Value | None) -> int | None:
     return amount.usual if amount else None
 
 
+PAIN = Limits(low=0, high=5, timed=False)
+"""The most pain, of 10, that may be called acceptable: zones differ between sources
+(0 to 2 or 0 to 3 for the green one; from memory), so it is a setting."""
+
+
+def read_pain_limit(reader: Reader, value: Value | None) -> int | None:
+    """The most pain that is acceptable, of 10."""
+    amount = reader.amount(value, PAIN, exact=True)
+    return amount.usual if amount else None
+
+
 def read_code(
     reader: Reader, value: Value | None, shape: re.Pattern[str], usual: str, example: str
 ) -> str:

@@ -114,8 +114,13 @@ class Session:
             place = patient.place(f"cautions[{index - len(routine.cautions)}]")
             text = f"A caution more, {asks}: “{caution}”."
             self._place(f"cautions[{index}]", place, ChangeKind.CAUTION, text)
+        for index in range(len(patient.accepted)):
+            place = patient.place(f"accept[{index}].check")
+            self._places[f"accept[{len(routine.accepted) + index}].check"] = place
+        pain_limit = routine.pain_limit if patient.pain_limit is None else patient.pain_limit
         return replace(
             routine,
+            pain_limit=pain_limit,
             first_side=first,
             voice=voice,
             cautions=(*routine.cautions, *patient.cautions),

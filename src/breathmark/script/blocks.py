@@ -6,7 +6,7 @@ import itertools
 
 from breathmark.dose.room import Room
 from breathmark.problems import Problem
-from breathmark.routine.model import Exercise, PauseDose, Position
+from breathmark.routine.model import Exercise, PauseDose, Position, Routine
 from breathmark.script import pacing
 from breathmark.script.coaching import coaching_lines
 from breathmark.script.draft import BlockDraft, Line, SpanDraft
@@ -14,6 +14,7 @@ from breathmark.script.intervals import Interval, intervals, work_ms
 from breathmark.script.lead_in import Desk, lead_in, set_rest, settle, side_change
 from breathmark.script.session import Activity, Purpose
 from breathmark.script.settle import room
+from breathmark.script.words import Words
 from breathmark.script.work import work_span
 from breathmark.script.work.task import Task
 from breathmark.units import duration_text, samples
@@ -33,7 +34,7 @@ def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
         texts = [words.say(key, title=title, time=words.say("minutes", n=minutes))]
     texts = [desk.wishes.greeting] * bool(desk.wishes.greeting) + texts
     texts += routine.opening
-    texts += [words.say("clinician first"), words.say("pain rule"), words.say("stop rule")]
+    texts += [words.say("clinician first"), pain_rule(routine, words), words.say("stop rule")]
     all_written = (*routine.exercises, *routine.dropped)
     if any(BALANCE_TAGS.intersection(exercise.involves) for exercise in all_written):
         texts.append(words.say("balance rule"))
@@ -52,6 +53,13 @@ def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
         spread=True,
     )
     return BlockDraft(title="Opening", spans=(span,))
+
+
+def pain_rule(routine: Routine, words: Words) -> str:
+    """What is said of pain: its limit is a setting, that it is said is not."""
+    if routine.pain_limit is None:
+        return words.say("pain rule")
+    return words.say("pain rule with limit", n=routine.pain_limit)
 
 
 def closing(desk: Desk) -> BlockDraft:
