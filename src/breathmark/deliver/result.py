@@ -7,6 +7,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from breathmark.deliver.ahead import ahead
 from breathmark.deliver.audio import Chapter, Recording, Tags, open_writer
 from breathmark.deliver.captions import captions_text, captions_vtt
 from breathmark.deliver.plan_json import plan_to_json
@@ -55,7 +56,7 @@ def write_sound(
             stack.enter_context(open_writer(wanted, folder / f"{stem}.{wanted}", recording))
             for wanted in dict.fromkeys(formats)
         ]
-        for block in blocks:
+        for block in ahead(blocks):
             for writer in writers:
                 writer.add(block)
             done += len(block)
