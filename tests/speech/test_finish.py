@@ -75,10 +75,20 @@ def test_a_peak_stays_below_the_ceiling() -> None:
 
 
 def test_a_clip_begins_and_ends_without_a_click() -> None:
-    """Faded: the first and the last sample are next to nothing."""
-    clip = finish(raw(tone(0.5, 0.5)), RATE)
-    assert abs(int(clip[0])) < 20
-    assert abs(int(clip[-1])) < 20
+    """A voice that starts and stops at once, at its loudest, is eased in and out."""
+    loud = np.full(RATE // 2, 0.5, dtype=np.float32)
+    clip = finish(raw(loud), RATE).astype(int)
+    steepest = np.abs(np.diff(clip)).max()
+    assert steepest <= np.abs(clip).max() / 40  # a 2 ms ramp is 48 samples long
+
+
+def test_noise_between_words_is_cut_without_a_click() -> None:
+    """What hisses below the limit is faded where it is cut."""
+    hiss = tone(0.3, 0.001)
+    clip = finish(raw(hiss, tone(0.5, 0.5), hiss), RATE).astype(int)
+    assert np.abs(clip).max() > 1000
+    assert np.abs(clip[:20]).max() <= 1
+    assert np.abs(clip[-20:]).max() <= 1
 
 
 @pytest.mark.parametrize("rate_hz", [24_000, 48_000])

@@ -27,3 +27,11 @@ def test_a_place_that_cannot_be_written_is_a_fault(tmp_path: Path) -> None:
     """And nothing is left there."""
     with pytest.raises(Fault, match="cannot be written"):
         say(load_profile("system"), "Sit tall.", tmp_path / "nowhere" / "hello.wav")
+
+
+def test_a_folder_in_its_place_is_a_fault(tmp_path: Path) -> None:
+    """It stays as it is, and the half-written file goes."""
+    (tmp_path / "hello.wav").mkdir()
+    with pytest.raises(Fault, match="cannot be written"):
+        say(load_profile("system"), "Sit tall.", tmp_path / "hello.wav")
+    assert [entry.name for entry in tmp_path.iterdir()] == ["hello.wav"]

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from breathmark.speech.engines.base import RawSpeech, UnspeakableError
 from breathmark.units import samples
 
-FINISH_VERSION = "1"
+FINISH_VERSION = "2"
 """Part of every clip's key; changes whenever finishing changes what comes out."""
 
 LEAD_MS, TRAIL_MS = 15, 40
@@ -31,7 +31,7 @@ PEAK_DBFS = -3.0
 
 _QUIET_DB = 46.0  # below the loudest part: under the weakest /h/ and /f/ measured
 _STEP_MS = 5
-_FADE_IN_MS, _FADE_OUT_MS = 5, 20
+_EDGE_MS, _FADE_IN_MS, _FADE_OUT_MS = 2, 5, 20
 _ACTIVE_DB = 30.0  # frames this far below the loudest are pauses, not speech
 _FULL = 32768.0
 
@@ -86,7 +86,8 @@ def _trimmed(segment: Any, rate_hz: int) -> Any:
     start = find(segment, loudest - _QUIET_DB, _STEP_MS)
     end = len(segment) - find(segment.reverse(), loudest - _QUIET_DB, _STEP_MS)
     silence = pydub.AudioSegment.silent(duration=LEAD_MS + TRAIL_MS, frame_rate=rate_hz)
-    padded = silence + segment + silence
+    faded = segment.fade_in(_EDGE_MS).fade_out(_EDGE_MS)  # a voice may start or stop at once
+    padded = silence + faded + silence
     shift = LEAD_MS + TRAIL_MS
     cut = padded[start + shift - LEAD_MS : end + shift + TRAIL_MS]
     return cut.fade_in(_FADE_IN_MS).fade_out(_FADE_OUT_MS)
