@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from breathmark.deliver.ahead import ahead
 from breathmark.proof.decode import SoundFile
 from breathmark.proof.limits import FRAME_MS
 from breathmark.script.session import Session, Sounded
@@ -60,7 +61,7 @@ def listen(sound: SoundFile, session: Session, progress: Progress | None = None)
     tones = _Tones.of(session, sound.rate_hz)
     powers = [np.zeros(0, np.float32)]
     count = 0
-    for block in sound.blocks():
+    for block in ahead(sound.blocks()):
         meter.add(block)
         powers.append(_powers(block, sound.rate_hz * FRAME_MS // 1000))
         tones.add(block)
