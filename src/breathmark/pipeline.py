@@ -136,14 +136,21 @@ def read_case(source: Path, patient: Path | None = None, *, week: int = 1) -> Ca
     Raises :class:`InputProblems` with everything that is wrong in the files, and with
     every error that the checks find.
     """
-    routine, particulars = _read(source, patient)
-    tailored = for_week(routine, particulars, week)
+    return case_of(*_read(source, patient), week=week)
+
+
+def case_of(routine: Routine, patient: Patient | None, *, week: int = 1) -> Case:
+    """What was read, made this patient's in a week, and looked through.
+
+    Raises :class:`InputProblems` as :func:`read_case` does.
+    """
+    tailored = for_week(routine, patient, week)
     checked = check_routine(
         tailored.routine,
-        avoid=particulars.avoid if particulars else (),
-        conditions=particulars.conditions if particulars else (),
+        avoid=patient.avoid if patient else (),
+        conditions=patient.conditions if patient else (),
         session_length_ms=tailored.routine.length_ms,
-        sides_decided=bool(particulars and particulars.only_side),
+        sides_decided=bool(patient and patient.only_side),
     )
     if checked.errors:
         raise InputProblems(checked.problems)
@@ -155,7 +162,7 @@ def read_case(source: Path, patient: Path | None = None, *, week: int = 1) -> Ca
         routine=titled,
         checked=checked,
         album=routine.title,
-        patient=particulars,
+        patient=patient,
         changes=tailored.changes,
         coaching=tailored.coaching,
         week=week,
@@ -168,8 +175,17 @@ def plan(order: Order, progress: Progress = unheard) -> Planned:
     Raises :class:`InputProblems` for what is wrong in the files,
     :class:`UsageProblem` for a voice that is not there.
     """
-    case = read_case(order.source, order.patient, week=order.week)
-    speaker = _speaker(case, order)
+    return plan_case(read_case(order.source, order.patient, week=order.week), order, progress)
+
+
+def plan_case(
+    case: Case, order: Order, progress: Progress = unheard, *, speaker: Speaker | None = None
+) -> Planned:
+    """The same for a case that was read already; ``speaker`` is one that is at hand.
+
+    Raises as :func:`plan` does.
+    """
+    speaker = speaker or speaker_of(case, order)
     known: dict[str, int] = {}
     while True:
         lengths = SpeechLengths(known, rate_hz=order.rate_hz)
@@ -197,11 +213,29 @@ def make(order: Order, progress: Progress = unheard) -> Made:
     Raises :class:`InputProblems`, :class:`UsageProblem` or :class:`Fault`; whatever
     happens, the result folder holds the whole old result or the whole new one.
     """
-    _require_formats(order.formats)
-    planned = plan(order, progress)
+    require_formats(order.formats)
+    case = read_case(order.source, order.patient, week=order.week)
+    return make_case(case, order, progress)
+
+
+def make_case(
+    case: Case,
+    order: Order,
+    progress: Progress = unheard,
+    *,
+    speaker: Speaker | None = None,
+    proved: Callable[[Path, Path], None] | None = None,
+) -> Made:
+    """The same for a case that was read already; ``speaker`` is one that is at hand.
+
+    ``proved`` is told the folder with the proved result, and where it is about to go.
+    Raises as :func:`make` does.
+    """
+    planned = plan_case(case, order, progress, speaker=speaker)
     session, speaker, album = planned.session, planned.speaker, planned.case.album
     sound = levelled(Mix(session, clip=lambda line: speaker.clip(line.text)))
-    with publishing(_folder(order, planned)) as staging:
+    folder = _folder(order, planned)
+    with publishing(folder) as staging:
         writing = _stage(progress, "writing")
         write_sound(session, sound.blocks(), staging, order.formats, writing, album=album)
         write_papers(session, planned.totals, staging)
@@ -211,7 +245,8 @@ def make(order: Order, progress: Progress = unheard) -> Made:
             raise ProofFailed(report)
         _write_record(planned, sound, staging, report)
         names = sorted(path.name for path in staging.iterdir() if not path.name.startswith("."))
-    folder = _folder(order, planned)
+        if proved is not None:
+            proved(staging, folder)
     return Made(
         folder=folder,
         files=tuple(folder / name for name in names),
@@ -251,16 +286,24 @@ def _folder(order: Order, planned: Planned) -> Path:
     return order.output / safe_name(patient.label) / name if patient else order.output / name
 
 
-def _speaker(case: Case, order: Order) -> Speaker:
+def speaker_of(case: Case, order: Order) -> Speaker:
+    """The voice asked for, over the usual store; the patient's greeting stays private.
+
+    Raises :class:`InputProblems` or :class:`UsageProblem` for a voice that is not there.
+    """
     store = ClipStore(default_store_folder())
     store.sweep()
     # A greeting may hold a name, and must leave no trace in the store.
-    greeting = frozenset({case.patient.greeting} if case.patient else ())
-    profile = _profile(case.routine, order)
-    return Speaker(profile, rate_hz=order.rate_hz, store=store, private=greeting)
+    profile = profile_of(case.routine, order)
+    return Speaker(profile, rate_hz=order.rate_hz, store=store, private=private_lines(case))
 
 
-def _profile(routine: Routine, order: Order) -> VoiceProfile:
+def private_lines(case: Case) -> frozenset[str]:
+    """What is said to this patient alone."""
+    return frozenset({case.patient.greeting} if case.patient else ())
+
+
+def profile_of(routine: Routine, order: Order) -> VoiceProfile:
     """The voice asked for; a voice that the routine names wrongly is the routine's problem."""
     folders = voice_folders(order.voices)
     if order.voice is not None:
@@ -292,8 +335,8 @@ def _voice_problem(routine: Routine, rule: str, message: str) -> InputProblems:
     )
 
 
-def _require_formats(formats: Sequence[str]) -> None:
-
+def require_formats(formats: Sequence[str]) -> None:
+    """Raise :class:`UsageProblem` for a format that is not there, naming the nearest."""
     for wanted in formats:
         if wanted not in FORMATS:
             raise UsageProblem(f"there is no format `{wanted}`. {did_you_mean(wanted, FORMATS)}")

@@ -10,7 +10,7 @@ from breathmark.problems import InputProblems, Problem, did_you_mean
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS
 from breathmark.routine.model import Coaching, Routine, Side
-from breathmark.routine.nodes import Broken, Fields, Text
+from breathmark.routine.nodes import Broken, Fields, Node, Text
 from breathmark.routine.patient import Patient
 from breathmark.routine.reader import MOST_LINE, Reader, Section, Value, short
 from breathmark.routine.reading import ROUTINE_KEYS, read_routine
@@ -60,6 +60,17 @@ def read_prescription(path: Path, *, routine: Path | None = None) -> Prescriptio
     return Prescription(patient=patient, routine=found)
 
 
+def prescription_in(source: Source, node: Node) -> Prescription:
+    """A patient's particulars that stand inside another file, with their routine.
+
+    ``node`` is written as a patient file is; its spots, and the routine's path, are those
+    of ``source``, whose ``sha256`` should be that of the particulars alone.  Raises
+    :class:`~breathmark.problems.InputProblems` as :func:`read_prescription` does.
+    """
+    patient, found = _Reading(Path(source.name), None, written=(source, node)).settled()
+    return Prescription(patient=patient, routine=found)
+
+
 def read_patient(path: Path, *, routine: Routine | None = None) -> Patient:
     """Read a patient file and check it, against ``routine`` or the one that it names.
 
@@ -81,8 +92,11 @@ def is_patient_file(path: Path) -> bool:
 
 
 class _Reading:
-    def __init__(self, path: Path, routine: Routine | None) -> None:
+    def __init__(
+        self, path: Path, routine: Routine | None, *, written: tuple[Source, Node] | None = None
+    ) -> None:
         self._path = path
+        self._written = written
         self._report = Report()
         self._routine = routine
         self._of_routine: tuple[Problem, ...] = ()
@@ -101,8 +115,7 @@ class _Reading:
     def _patient(self) -> Patient:
         report = self._report
         nobody = Patient(label="", file=str(self._path), sha256="")
-        source = read_source(self._path, report)
-        root = compose(source, report) if source else None
+        source, root = self._written or self._opened()
         if source is None or _nothing(root, source, report) or root is None:
             return nobody
         reader = Reader(report, source.folder)
@@ -120,6 +133,10 @@ class _Reading:
         if self._routine is not None:
             check_all(report, self._routine, patient)
         return patient
+
+    def _opened(self) -> tuple[Source | None, Node | None]:
+        source = read_source(self._path, self._report)
+        return source, compose(source, self._report) if source else None
 
     def _find_routine(self, reader: Reader, section: Section) -> Path | None:
         """The routine's path; the routine is read unless one was given."""

@@ -5,6 +5,7 @@ It synthesises only what the store lacks, sentence by sentence, each sentence on
 
 from __future__ import annotations
 
+import copy
 from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
@@ -94,6 +95,18 @@ class Speaker:
             "sentence pause ms": str(self._profile.sentence_pause_ms),
             "finish": FINISH_VERSION,
         }
+
+    def with_private(self, private: frozenset[str]) -> Speaker:
+        """The same voice, made ready, for somebody with other private lines.
+
+        What is known of the voice and what the store holds is shared; nothing of what
+        was private to this one goes over.
+        """
+        self._decided, self._lexicon  # noqa: B018 - made ready here, once for all
+        twin = copy.copy(self)
+        twin._private, twin._kept, twin.notes = private, {}, ()
+        twin._texts = {line: self._texts[line] for line in self._texts.keys() - self._private}
+        return twin
 
     def close(self) -> None:
         """Give back the engine's memory; clips that were made can still be had."""
