@@ -55,6 +55,8 @@ def choices(task: Task) -> list[tuple[Way, ...]]:
         if any(not keep and not may for keep, may in zip(kept, task.optional, strict=True)):
             continue
         order = [index for index in numbers if kept[index]]
+        if not order:  # a session without any exercise is none
+            continue
         fitting = [
             [way for way in task.ways if (way.exercise, way.after) == (index, before)]
             for before, index in itertools.pairwise([-1, *order])

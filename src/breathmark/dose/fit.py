@@ -180,6 +180,7 @@ class _Program:
         return self._row(np.array([getattr(way.room, bound) / rate for way in self._ways]))
 
     def _each_exercise_once(self) -> None:
+        self._rows.append((self._row(1.0), 1, _INF))  # a session without any is none
         for index, may_be_left_out in enumerate(self._task.optional):
             own = self._exercise == index
             self._rows.append((self._row(own.astype(float)), 0 if may_be_left_out else 1, 1))

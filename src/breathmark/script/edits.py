@@ -35,8 +35,9 @@ Widen = Callable[[Ranged], Ranged]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Edit:
-    """One change: ``text`` says it, ``routine`` is what it leads to."""
+    """One change: ``text`` says it, ``routine`` is what it leads to, ``sort`` is its kind."""
 
+    sort: str
     text: str
     routine: Routine
 
@@ -71,6 +72,7 @@ def edits(routine: Routine, reach: Reach, lengths: SpeechLengths) -> Iterator[Ed
 def _length(routine: Routine, length_s: int) -> Edit:
     length_ms = length_s * 1000
     return Edit(
+        sort="length",
         text=f"Write `length: {duration_text(length_ms)}`.",
         routine=dataclasses.replace(routine, length_ms=length_ms),
     )
@@ -119,6 +121,7 @@ def _widened(routine: Routine, name: str, key: str, widen: Widen) -> Iterator[Ed
         if changed and amount:
             shown = _range_text(amount, timed=name.endswith("_ms"))
             yield Edit(
+                sort=key,
                 text=f"At {exercise.name}, write `{key}: {shown}`.",
                 routine=_with(routine, index, changed),
             )
@@ -143,9 +146,9 @@ def _more_sets(routine: Routine) -> Iterator[Edit]:
 def _optional(routine: Routine) -> Iterator[Edit]:
     """Letting one exercise go, then several, the last ones first."""
     kept = [index for index, one in enumerate(routine.exercises) if not one.optional]
-    for index in reversed(kept):
+    for index in reversed(kept) if len(routine.exercises) > 1 else ():
         yield _let_go(routine, (index,))
-    for number in range(2, len(kept) + 1):
+    for number in range(2, len(kept)):
         yield _let_go(routine, tuple(kept[-number:]))
 
 
@@ -155,7 +158,7 @@ def _let_go(routine: Routine, indices: tuple[int, ...]) -> Edit:
         exercise = routine.exercises[index]
         changed = _with(changed, index, dataclasses.replace(exercise, optional=True))
     names = ", ".join(routine.exercises[index].name for index in indices)
-    return Edit(text=f"Write `optional: yes` at {names}.", routine=changed)
+    return Edit(sort="optional", text=f"Write `optional: yes` at {names}.", routine=changed)
 
 
 def _shorter(amount: Ranged) -> Ranged:
@@ -192,6 +195,7 @@ def _rests(routine: Routine, widen: Callable[[str, Ranged], Ranged]) -> Iterator
         rests: Rests = _rests_with(routine.rests, name, widen(name, amount))
         shown = _range_text(widen(name, amount), timed=True)
         yield Edit(
+            sort="rests",
             text=f"Under `rests:` write `{key}: {shown}`.",
             routine=dataclasses.replace(routine, rests=rests),
         )
@@ -237,6 +241,7 @@ def _all_at_once(routine: Routine) -> Iterator[Edit]:
         changed.append(at)
     if tuple(changed) != routine.exercises:
         yield Edit(
+            sort="everywhere",
             text="Allow one set and half of every hold, time and number of breaths.",
             routine=dataclasses.replace(routine, exercises=tuple(changed)),
         )
@@ -257,6 +262,7 @@ def _a_pause(routine: Routine, missing_ms: int, lengths: SpeechLengths) -> Itera
         )
         exercises = (*routine.exercises[:index], pause, *routine.exercises[index:])
         yield Edit(
+            sort="pause",
             text=(
                 f"After {routine.exercises[index - 1].name}, add `- {{name: {name}, kind: pause, "
                 f"time: {_range_text(time, timed=True)}}}`."

@@ -34,14 +34,25 @@ def fit_routine(routine: Routine, lengths: SpeechLengths, wishes: Wishes) -> Fit
 def verified_edits(
     routine: Routine, reach: Reach, lengths: SpeechLengths, wishes: Wishes
 ) -> tuple[Edit, ...]:
-    """The first three edits after which the routine really can be planned."""
+    """Three edits after which the routine really can be planned, of three sorts if there are."""
     found: dict[str, Edit] = {}
+    more: list[Edit] = []
     for edit in edits(routine, reach, lengths):
-        if edit.text not in found and _works(edit.routine, lengths, wishes):
-            found[edit.text] = edit
+        if edit.sort in found:
+            more.append(edit)
+        elif _works(edit.routine, lengths, wishes):
+            found[edit.sort] = edit
         if len(found) == _EDITS:
-            break
-    return tuple(found.values())
+            return tuple(found.values())
+    chosen = {edit.text: edit for edit in found.values()}
+    for edit in more:
+        if (
+            len(chosen) < _EDITS
+            and edit.text not in chosen
+            and _works(edit.routine, lengths, wishes)
+        ):
+            chosen[edit.text] = edit
+    return tuple(chosen.values())
 
 
 def _works(routine: Routine, lengths: SpeechLengths, wishes: Wishes) -> bool:
