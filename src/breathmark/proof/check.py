@@ -40,6 +40,8 @@ class Check(enum.StrEnum):
     """The wave, between the samples too, stays under the ceiling."""
     CAPTIONS = "captions"
     """The captions say every line once, word for word and in its time."""
+    TRACKS = "tracks"
+    """The tracks are all there, each with exactly its chapter's samples, and listed in order."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

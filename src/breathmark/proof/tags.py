@@ -22,19 +22,20 @@ from breathmark.script.session import Session
 _ID3: Final = {
     "TIT2": "title", "TALB": "album", "COMM": "comment", "TLAN": "language",
     "TDRC": "date", "TYER": "date", "USLT": "lyrics", "APIC": "cover",
-    "CTOC": "chapters", "CHAP": "chapters", "TSSE": "encoder",
+    "CTOC": "chapters", "CHAP": "chapters", "TSSE": "encoder", "TRCK": "track",
 }  # fmt: skip
 _MP4: Final = {
     "©nam": "title", "©alb": "album", "©cmt": "comment", "©day": "date",
-    "©lyr": "lyrics", "covr": "cover", "©too": "encoder",
+    "©lyr": "lyrics", "covr": "cover", "©too": "encoder", "trkn": "track",
 }  # fmt: skip
 _VORBIS: Final = {
     "title": "title", "album": "album", "description": "comment", "language": "language",
     "date": "date", "lyrics": "lyrics", "metadata_block_picture": "cover", "encoder": "encoder",
+    "tracknumber": "track", "tracktotal": "tracks",
 }  # fmt: skip
 _INFO: Final = {
     "INAM": "title", "IPRD": "album", "ICMT": "comment", "ILNG": "language",
-    "ICRD": "date", "ISFT": "encoder",
+    "ICRD": "date", "ISFT": "encoder", "ITRK": "track",
 }  # fmt: skip
 _FLAC_BLOCKS: Final = {"StreamInfo", "VCFLACDict", "Padding", "SeekTable", "Picture"}
 _TRAILERS: Final = ((128, b"TAG", "an ID3v1 tag"), (32, b"APETAGEX", "an APE tag"))
@@ -61,26 +62,53 @@ def read_fields(path: Path) -> tuple[Field, ...]:
     return tuple(readers.get(path.suffix, _vorbis)(path))
 
 
-def tag_problems(fields: tuple[Field, ...], session: Session) -> list[str]:
-    """Fields that may not be there, or do not say what the plan says."""
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Place:
+    """Where a track stands: in which album, as which ``number`` of ``of``."""
+
+    album: str
+    number: int
+    of: int
+
+    @property
+    def fields(self) -> frozenset[tuple[str, str]]:
+        """What a file may say about it; formats differ in how."""
+        each, both = str(self.number), f"{self.number}/{self.of}"
+        pair = str((self.number, self.of))
+        said = {("track", each), ("track", both), ("track", pair), ("tracks", str(self.of))}
+        return frozenset({*said, ("album", self.album)})
+
+
+def tag_problems(
+    fields: tuple[Field, ...], session: Session, place: Place | None = None
+) -> list[str]:
+    """Fields that may not be there, or do not say what the plan says.
+
+    With a ``place`` the file is a track, and ``session`` the part that it plays.
+    """
     found = [
         f"the field {field.name} has no business here: it says {quoted(field.text)}"
         for field in fields
         if field.foreign
     ]
-    if not any(field.name == "title" for field in fields):
-        found.append("the title is missing")
+    due = ("title", "track", "album") if place else ("title",)
+    missing = [name for name in due if all(field.name != name for field in fields)]
+    found += [f"the {name} is missing" for name in missing]
     for field in fields:
-        if not field.foreign and not _is_due(field, session):
+        if not field.foreign and not _is_due(field, session, place):
             found.append(f"the {field.name} says {quoted(field.text)}, which is not from the plan")
     return found
 
 
-def _is_due(field: Field, session: Session) -> bool:
+def _is_due(field: Field, session: Session, place: Place | None) -> bool:
     """Whether a known field says what it may."""
     match field.name:
         case "title":
             return field.text == session.title
+        case "album" | "track" | "tracks" if place is not None:
+            return (field.name, field.text) in place.fields
+        case "track" | "tracks":
+            return False
         case "album":  # the routine's title, to which a later week adds its number
             return session.title == field.text or session.title.startswith(f"{field.text}, ")
         case "comment":

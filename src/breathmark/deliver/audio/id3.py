@@ -34,6 +34,7 @@ def _words(recording: Recording) -> bytes:
     texts = (
         ("TIT2", tags.title),
         ("TALB", tags.album),
+        ("TRCK", tags.track_of_tracks),  # 4.2.1: the number, a stroke, how many there are
         ("TLAN", three_letters(tags.language)),
         ("TYER", year),
         ("TDAT", day_month),  # 4.2.1: DDMM

@@ -96,6 +96,7 @@ def _words(recording: Recording) -> dict[str, str]:
     words = {
         "title": tags.title,
         "album": tags.album,
+        "track": tags.track_of_tracks,
         "comment": tags.comment,
         "date": tags.date,
         "lyrics": recording.lyrics,

@@ -41,7 +41,8 @@ class Tags:
 
     ``language`` is a BCP 47 tag (``en``, ``de-AT``); ``date`` is a year or an ISO 8601
     day (``2025``, ``2025-03-01``), or empty: no clock is ever read, so that the same
-    inputs give the same bytes.
+    inputs give the same bytes.  ``track`` of ``tracks`` is the file's place among those of
+    its album, both 0 for a recording that stands alone.
     """
 
     title: str
@@ -49,6 +50,13 @@ class Tags:
     comment: str = ""
     language: str = "en"
     date: str = ""
+    track: int = 0
+    tracks: int = 0
+
+    @property
+    def track_of_tracks(self) -> str:
+        """The place in the album as players read it, such as ``3/9``; empty without one."""
+        return f"{self.track}/{self.tracks}" if self.tracks else ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -84,6 +92,8 @@ class Recording:
         for name in ("title", "album", "comment", "language", "date"):
             value: str = getattr(self.tags, name)
             require_line(value, f"the tag `{name}`", most=4000)
+        if not min(self.tags.tracks, 1) <= self.tags.track <= self.tags.tracks:
+            raise Fault(f"there is no track {self.tags.track} of {self.tags.tracks}")
         if self.cover is not None:
             picture_type(self.cover)
 

@@ -18,6 +18,8 @@ def comments(recording: Recording) -> dict[str, str]:
     words = {
         "TITLE": tags.title,
         "ALBUM": tags.album,
+        "TRACKNUMBER": str(tags.track) if tags.tracks else "",
+        "TRACKTOTAL": str(tags.tracks) if tags.tracks else "",  # common practice
         "DESCRIPTION": tags.comment,
         "LANGUAGE": tags.language,
         "DATE": tags.date,

@@ -105,6 +105,7 @@ def _info(recording: Recording) -> bytes:
     texts = (
         (b"INAM", tags.title),
         (b"IPRD", tags.album),
+        (b"ITRK", tags.track_of_tracks),  # common practice; the specification has no tracks
         (b"ICMT", tags.comment),
         (b"ILNG", tags.language),
         (b"ICRD", tags.date),
