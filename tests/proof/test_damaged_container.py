@@ -121,7 +121,8 @@ def test_a_name_in_the_tags_is_found(format: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("field", ["title", "album", "comment"])
 def test_other_words_in_a_known_field_are_found(field: str, format: str, tmp_path: Path) -> None:
     """A field that may be there says what the plan says, and not somebody's name."""
-    tags = replace(planned_tags(brief_session()), **{field: "For somebody"})
+    spoilt: dict[str, Any] = {field: "For somebody"}
+    tags = replace(planned_tags(brief_session()), **spoilt)
     folder = Result(tags=tags, formats=(format,)).written(tmp_path)
     assert failed(verify_folder(folder)) == {Check.TAGS}
 
