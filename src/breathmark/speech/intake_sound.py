@@ -1,0 +1,117 @@
+"""A clinician's recording, whatever its format, as one stream of samples.
+
+PyAV decodes.  Rumble below the voice is taken away; nothing else is changed.
+"""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from breathmark.problems import BreathmarkError
+
+TAKE_RATE_HZ = 48_000
+"""The rate at which recordings are taken in and kept."""
+
+LONGEST_S = 40 * 60
+"""The longest recording taken in at once; a longer one is better read in two parts."""
+
+SOUND_ENDINGS = frozenset(
+    {".wav", ".mp3", ".m4a", ".mp4", ".aac", ".ogg", ".oga", ".opus", ".flac", ".aif", ".aiff",
+     ".wma", ".webm", ".caf", ".amr", ".3gp", ".mka", ".mov"}
+)  # fmt: skip
+"""Files of a folder that are taken for sound."""
+
+_RUMBLE_HZ = 70.0  # below the lowest voice
+
+
+class RecordingProblem(BreathmarkError):
+    """A recording that cannot be used as it is (exit status 1); nothing was stored."""
+
+    exit_status = 1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heard:
+    """A decoded file: mono samples in -1 to 1 at :data:`TAKE_RATE_HZ`."""
+
+    path: Path
+    samples: NDArray[np.float32]
+
+
+def sound_files(source: Path) -> tuple[Path, ...]:
+    """The file itself, or the sound files of a folder in the order of their names.
+
+    Numbers in names count as numbers: ``2.wav`` comes before ``10.wav``.  Raises
+    :class:`RecordingProblem` when there is nothing there.
+    """
+    if source.is_file():
+        return (source,)
+    if not source.is_dir():
+        raise RecordingProblem(f"there is no file or folder {source}")
+    found = [
+        path
+        for path in source.iterdir()
+        if path.suffix.lower() in SOUND_ENDINGS and not path.name.startswith(".")
+    ]
+    if not found:
+        raise RecordingProblem(f"there is no sound file in the folder {source}")
+    return tuple(sorted(found, key=lambda path: _natural(path.name)))
+
+
+def _natural(name: str) -> list[tuple[int, str]]:
+    parts = re.findall(r"\d+|\D+", name.casefold())
+    return [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]
+
+
+def hear_file(path: Path) -> Heard:
+    """Decode a file.
+
+    Raises :class:`RecordingProblem` for what is no sound, and for more than
+    :data:`LONGEST_S`.
+    """
+    import av
+
+    try:
+        parts = list(_decoded(path))
+    except (av.FFmpegError, OSError, IndexError) as error:
+        reason = str(error).split(":")[0] or "damaged"
+        raise RecordingProblem(
+            f"{path.name} cannot be played: {reason}. Export it as WAV, MP3 or M4A."
+        ) from error
+    if not parts:
+        raise RecordingProblem(f"there is no sound in {path.name}")
+    return Heard(path, _without_rumble(np.concatenate(parts)))
+
+
+def _decoded(path: Path) -> Iterator[NDArray[np.float32]]:
+    import av
+
+    length = 0
+    with av.open(str(path), mode="r") as file:
+        stream = file.streams.audio[0]
+        resampler = av.AudioResampler(format="flt", layout="mono", rate=TAKE_RATE_HZ)
+        for frame in itertools.chain(file.decode(stream), [None]):  # at last, what it holds back
+            for part in resampler.resample(frame):
+                block = part.to_ndarray().reshape(-1).astype(np.float32)
+                length += len(block)
+                if length > LONGEST_S * TAKE_RATE_HZ:
+                    raise RecordingProblem(
+                        f"{path.name} is longer than {LONGEST_S // 60} minutes. "
+                        "Read the sheet in two parts."
+                    )
+                yield np.nan_to_num(block)
+
+
+def _without_rumble(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    from scipy.signal import butter, sosfilt
+
+    sections = butter(2, _RUMBLE_HZ, "highpass", fs=TAKE_RATE_HZ, output="sos")
+    clean: NDArray[np.float32] = sosfilt(sections.astype(np.float32), samples).astype(np.float32)
+    return clean
