@@ -22,6 +22,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import _caseload as clinic
 import _environment as environment
 import demo
 
@@ -69,6 +70,10 @@ class Ground:
             *("--voice", voice, "--output", str(self.folder / output)),
         ]
 
+    def mp3(self, output: str) -> Path:
+        """The recording that a build wrote."""
+        return next((self.folder / output).rglob("*.mp3"))
+
     def plan(self, output: str) -> dict[str, Any]:
         """The plan that a build wrote."""
         text = next((self.folder / output).rglob("plan.json")).read_text(encoding="utf-8")
@@ -95,7 +100,12 @@ def cold(ground: Ground) -> Iterator[str]:
     """A first build of the demo against Piper saying the same lines and PyAV encoding."""
     seconds_of(ground.make(ground.routine, store="first", output="first"))
     lines, scale = neural_lines(ground)
-    bare = [*plain("speak.py"), str(lines), str(scale), str(samples_of(ground, "first"))]
+    bare = [
+        *plain("speak.py"),
+        str(lines),
+        str(scale),
+        str(samples_of(ground.folder, ground.mp3("first"))),
+    ]
     comparison = Comparison(name="cold make", bare_name="Piper, then PyAV", aim=1.0, most=1.2)
     for at in range(ground.rounds):
         ours = ground.make(ground.routine, store=f"cold-{at}", output=f"cold-{at}")
@@ -110,7 +120,7 @@ def warm(ground: Ground) -> Iterator[str]:
     routine.write_text(with_changed_line(ground.routine, 0), encoding="utf-8")
     make = ground.make(routine, store="warm", output="warm")
     seconds_of(make)
-    samples = samples_of(ground, "warm")
+    samples = samples_of(ground.folder, ground.mp3("warm"))
     bare = [*plain("encode.py"), str(samples), str(ground.folder / "bare.mp3")]
     comparison = Comparison(name="make, one line changed", bare_name="PyAV", aim=1.0, most=1.5)
     unchanged = Comparison(name="make, nothing changed", bare_name="PyAV")
@@ -175,12 +185,50 @@ def start(ground: Ground) -> Iterator[str]:
         yield comparison.row()
 
 
+def caseload(ground: Ground) -> Iterator[str]:
+    """A hundred patients of five routines whose lines are in the store, against encoding.
+
+    Recording, plan and record are compared with the bare encode; the papers come on top.
+    """
+    folder, patients = ground.folder, 100
+    table = clinic.write_caseload(folder, patients)
+    few = clinic.write_caseload(folder, 20)  # every routine in every variant there is
+    seconds_of(clinic.build(folder, few, "caseload-first", "--bare"))
+    samples = [samples_of(folder, path) for path in clinic.recordings(folder / "caseload-first")]
+    pairs = [str(word) for at in range(patients) for word in (samples[at % 20], folder / "b.mp3")]
+    bare = [*plain("encode.py"), *pairs]
+    both = Comparison(name="a patient, all cores", bare_name="PyAV", aim=1.0, most=1.3)
+    one = Comparison(name="a patient, one core", bare_name="PyAV, on one core")
+    whole = Comparison(name="a patient, papers and all", bare_name="PyAV")
+    alone = clinic.on_one_core(clinic.build(folder, table, "one", "--bare"))
+    one.ours.append(seconds_of(alone) / patients)
+    one.bare.append(seconds_of(clinic.on_one_core(bare)) / patients)
+    both.ours.append(seconds_of(clinic.build(folder, table, "both", "--bare")) / patients)
+    both.bare.append(seconds_of(bare) / patients)
+    whole.ours.append(seconds_of(clinic.build(folder, few, "whole")) / 20)
+    whole.bare = both.bare
+    again = seconds_of(clinic.build(folder, table, "both", "--bare"))
+    yield from (comparison.row() for comparison in (both, one, whole))
+    gain = one.ours[0] / both.ours[0]
+    verdict = "yes" if gain >= 1.7 else "NO"
+    yield f"{'all cores over one':34} {gain:8.3f}     least 1.70      {verdict}"
+    yield f"{'the same again, nothing to do':34} {again:8.3f} s   for {patients} patients"
+    command = clinic.build(folder, few, "killed", "--bare")
+    before, twice, there = clinic.stopped_and_taken_up(command, folder / "killed", 7)
+    verdict = "yes" if (twice, there) == (0, 20) else "NO"
+    yield (
+        f"{'killed, then taken up again':34} {before} built before, {twice} built twice, "
+        f"{20 - there} missing  {verdict}"
+    )
+
+
 MEASUREMENTS: dict[str, Callable[[Ground], Iterator[str]]] = {
     "cold": cold,
     "warm": warm,
     "system": system,
     "memory": memory,
     "start": start,
+    "caseload": caseload,
 }
 
 
@@ -255,12 +303,11 @@ def neural_lines(ground: Ground) -> tuple[Path, float]:
     return path, setting_for(profile, None)[0]
 
 
-def samples_of(ground: Ground, output: str) -> Path:
-    """The samples of a build's MP3, decoded once and laid beside it."""
+def samples_of(folder: Path, mp3: Path) -> Path:
+    """The samples of an MP3, decoded once and laid into the folder."""
     import av
     import numpy as np
 
-    mp3 = next((ground.folder / output).rglob("*.mp3"))
     with av.open(str(mp3)) as container:
         to_int16 = av.AudioResampler(format="s16", layout="mono")
         frames = [
@@ -268,7 +315,7 @@ def samples_of(ground: Ground, output: str) -> Path:
             for frame in container.decode(audio=0)
             for whole in to_int16.resample(frame)
         ]
-    path = ground.folder / f"{output}.npy"
+    path = folder / f"{'-'.join(mp3.relative_to(folder).parts[:2])}.npy"
     np.save(path, np.concatenate(frames))
     return path
 

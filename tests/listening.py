@@ -249,6 +249,7 @@ _ALIKE = (
     *(("muscle", "mussel"), ("muscles", "mussels"), ("nose", "knows"), ("feet", "feat")),
     *(("to", "two", "too"), ("for", "four"), ("one", "won"), ("eight", "ate")),
     *(("your", "youre"), ("right", "write"), ("there", "their"), ("week", "weak")),
+    *(("plantar", "planter"), ("soles", "souls"), ("sole", "soul"), ("judgement", "judgment")),
     *(("weight", "wait"), ("pain", "pane"), ("breaks", "brakes"), ("need", "knead")),
 )
 _SPELLINGS = {other: first for first, *others in _ALIKE for other in others}

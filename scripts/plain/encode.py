@@ -1,4 +1,4 @@
-"""The bare cost of encoding: ``encode.py SAMPLES.npy OUT.mp3``, PyAV and nothing else."""
+"""The bare cost of encoding: ``encode.py SAMPLES.npy OUT.mp3 …``, PyAV and nothing else."""
 
 from __future__ import annotations
 
@@ -27,4 +27,5 @@ def main(samples_path: str, mp3_path: str) -> None:
 
 
 if __name__ == "__main__":
-    main(*sys.argv[1:])
+    for samples, mp3 in zip(sys.argv[1::2], sys.argv[2::2], strict=True):
+        main(samples, mp3)

@@ -7,127 +7,67 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
 
 from breathmark.deliver.audio import FORMATS
+from breathmark.deliver.handing import (
+    Wanted,
+    cover_of,
+    hand_over,
+    write_record_page,
+    write_reminders,
+)
 from breathmark.deliver.publish import publishing, safe_name
 from breathmark.deliver.record import RECORD_NAME, Prescribed, described_files, record_text
 from breathmark.deliver.result import result_name, write, write_papers, write_sound
-from breathmark.dose.checks import CheckResult, check_routine
-from breathmark.dose.totals import DoseTotals, dose_totals
-from breathmark.problems import Fault, InputProblems, Problem, UsageProblem, did_you_mean
+from breathmark.dose.checks import check_routine
+from breathmark.dose.totals import dose_totals
+from breathmark.orders import Case, Made, Order, Planned, Progress, ProofFailed, unheard
+from breathmark.problems import InputProblems, UsageProblem, did_you_mean
 from breathmark.proof.check import Report
 from breathmark.proof.verify import verify_folder
 from breathmark.routine.model import Coaching, Routine
 from breathmark.routine.patient import Patient
 from breathmark.routine.patient_reading import is_patient_file, read_prescription
 from breathmark.routine.reading import read_routine
-from breathmark.routine.tailoring import Change, for_week
+from breathmark.routine.tailoring import for_week
 from breathmark.script.draft import SpeechLengths
 from breathmark.script.fitting import Fitted
+from breathmark.script.language import in_its_language
 from breathmark.script.planner import plan_session
 from breathmark.script.reach import fit_routine
+from breathmark.script.sample import sample_of
 from breathmark.script.session import Session
 from breathmark.script.wishes import Wishes
 from breathmark.script.words import words_of
 from breathmark.sound.levelling import Levelled, levelled
 from breathmark.sound.mix import Mix
-from breathmark.speech.profiles import VoiceProfile, load_profile, voice_folders
+from breathmark.speech.choosing import voice_for
+from breathmark.speech.listening import heard_with
+from breathmark.speech.profiles import VoiceProfile, voice_folders
+from breathmark.speech.recorded_speaker import speaker_for
 from breathmark.speech.speaker import Speaker
 from breathmark.speech.store import ClipStore, default_store_folder
-from breathmark.units import SESSION_RATE_HZ, milliseconds
+from breathmark.units import milliseconds
 
-
-class Progress(Protocol):
-    """Told what is going on: ``stage``, how much of it is ``done``, and of how much."""
-
-    def __call__(self, stage: str, done: int, total: int, /) -> None:
-        """Take note."""
-        ...
-
-
-def unheard(_stage: str, _done: int, _total: int, /) -> None:
-    """A progress that nobody listens to."""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Order:
-    """What is to be made, where and how.
-
-    ``source`` is a routine's file, or a patient's that names its routine; ``patient`` is
-    a patient's file for the routine in ``source``.  ``week`` counts from 1.  ``voice`` of
-    ``None`` is the files' own; ``voices`` is a folder of the clinician's own profiles,
-    searched before those that come with Breathmark.
-    """
-
-    source: Path
-    patient: Path | None = None
-    week: int = 1
-    output: Path = Path("output")
-    formats: tuple[str, ...] = ("mp3",)
-    voice: str | None = None
-    voices: Path | None = None
-    rate_hz: int = SESSION_RATE_HZ
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Case:
-    """A routine as this patient does it in this week, looked through as a colleague would.
-
-    ``album`` is the title of the series, to which a later week adds its number.
-    """
-
-    routine: Routine
-    checked: CheckResult
-    album: str
-    patient: Patient | None = None
-    changes: tuple[Change, ...] = ()
-    coaching: Coaching | None = None
-    week: int = 1
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Planned:
-    """A case with its plan, its doses and the voice that was measured for it.
-
-    The case's routine is the fitted one.
-    """
-
-    case: Case
-    session: Session
-    totals: DoseTotals
-    speaker: Speaker
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Made:
-    """What a build left: the folder, its files, the plan and the proof."""
-
-    folder: Path
-    files: tuple[Path, ...]
-    planned: Planned
-    report: Report
-
-    @property
-    def session(self) -> Session:
-        """The plan."""
-        return self.planned.session
-
-
-class ProofFailed(Fault):
-    """What was written does not agree with the plan; the old result was kept."""
-
-    def __init__(self, report: Report) -> None:
-        self.report = report
-        failed = [finding for finding in report.findings if not finding.passed]
-        shown = "\n".join(f"    {one.check}, {one.file}: {one.detail}" for one in failed)
-        super().__init__(
-            f"{len(failed)} of {len(report.findings)} checks of the finished files failed; "
-            f"nothing was put in place\n{shown}",
-            remedy="This is our fault, not the routine's: please report it with these lines.",
-        )
+__all__ = [
+    "Case",
+    "Made",
+    "Order",
+    "Planned",
+    "Progress",
+    "ProofFailed",
+    "case_of",
+    "make",
+    "make_case",
+    "plan",
+    "plan_case",
+    "profile_of",
+    "read_case",
+    "require_formats",
+    "speaker_of",
+    "unheard",
+]
 
 
 def read_case(source: Path, patient: Path | None = None, *, week: int = 1) -> Case:
@@ -144,7 +84,7 @@ def case_of(routine: Routine, patient: Patient | None, *, week: int = 1) -> Case
 
     Raises :class:`InputProblems` as :func:`read_case` does.
     """
-    tailored = for_week(routine, patient, week)
+    tailored = for_week(in_its_language(routine), patient, week)
     checked = check_routine(
         tailored.routine,
         avoid=patient.avoid if patient else (),
@@ -175,7 +115,19 @@ def plan(order: Order, progress: Progress = unheard) -> Planned:
     Raises :class:`InputProblems` for what is wrong in the files,
     :class:`UsageProblem` for a voice that is not there.
     """
-    return plan_case(read_case(order.source, order.patient, week=order.week), order, progress)
+    return plan_case(ordered_case(order), order, progress)
+
+
+def ordered_case(order: Order) -> Case:
+    """The case that an order is about, or the one exercise of it that it asks for.
+
+    Raises as :func:`read_case`, and :class:`UsageProblem` for an exercise that is not there.
+    """
+    case = read_case(order.source, order.patient, week=order.week)
+    if order.only is None:
+        return case
+    sample = sample_of(case.routine, order.only)
+    return dataclasses.replace(case, routine=sample, album=sample.title, sample=True)
 
 
 def plan_case(
@@ -188,9 +140,9 @@ def plan_case(
     speaker = speaker or speaker_of(case, order)
     known: dict[str, int] = {}
     while True:
-        lengths = SpeechLengths(known, rate_hz=order.rate_hz)
+        lengths = SpeechLengths(known, rate_hz=order.rate_hz, voice_of=speaker.voice_of)
         try:
-            fitted, session = _planned(case, lengths, order.voice)
+            fitted, session = _planned(case, lengths, speaker, order.voice)
         except InputProblems:
             if not lengths.missing:
                 raise
@@ -214,8 +166,16 @@ def make(order: Order, progress: Progress = unheard) -> Made:
     happens, the result folder holds the whole old result or the whole new one.
     """
     require_formats(order.formats)
-    case = read_case(order.source, order.patient, week=order.week)
-    return make_case(case, order, progress)
+    case = ordered_case(order)
+    return make_case(case if order.label else without_label(case), order, progress)
+
+
+def without_label(case: Case) -> Case:
+    """The same case, but neither its patient's label nor the name of that file is known."""
+    if case.patient is None:
+        return case
+    patient = dataclasses.replace(case.patient, label="", file="")
+    return dataclasses.replace(case, patient=patient)
 
 
 def make_case(
@@ -224,34 +184,74 @@ def make_case(
     progress: Progress = unheard,
     *,
     speaker: Speaker | None = None,
-    proved: Callable[[Path, Path], None] | None = None,
+    proved: Callable[[Path, Path, Session], None] | None = None,
 ) -> Made:
     """The same for a case that was read already; ``speaker`` is one that is at hand.
 
-    ``proved`` is told the folder with the proved result, and where it is about to go.
+    ``proved`` is told the folder with the proved result, where it is about to go, and
+    the plan.
     Raises as :func:`make` does.
     """
     planned = plan_case(case, order, progress, speaker=speaker)
-    session, speaker, album = planned.session, planned.speaker, planned.case.album
-    sound = levelled(Mix(session, clip=lambda line: speaker.clip(line.text)))
+    voice = planned.speaker
+    sound = levelled(Mix(planned.session, clip=lambda line: voice.clip(line.text)))
+    prescribed = _prescribed(planned, sound)
     folder = _folder(order, planned)
     with publishing(folder) as staging:
-        writing = _stage(progress, "writing")
-        write_sound(session, sound.blocks(), staging, order.formats, writing, album=album)
-        write_papers(session, planned.totals, staging)
-        _write_record(planned, sound, staging, None)
+        said = _write_all(prescribed, sound, staging, order, case, progress)
+        _write_record(prescribed, staging, None)
         report = verify_folder(staging, progress=_stage(progress, "proving"))
         if not report.passed:
             raise ProofFailed(report)
-        _write_record(planned, sound, staging, report)
-        names = sorted(path.name for path in staging.iterdir() if not path.name.startswith("."))
+        page = order.wanted if hands_over(order, case) else None
+        _write_record(prescribed, staging, report, page=page)
+        files = sorted(path.relative_to(staging) for path in staging.rglob("*") if path.is_file())
         if proved is not None:
-            proved(staging, folder)
+            proved(staging, folder, planned.session)
     return Made(
         folder=folder,
-        files=tuple(folder / name for name in names),
+        files=tuple(folder / name for name in files if not name.name.startswith(".")),
         planned=planned,
         report=report,
+        said=said,
+    )
+
+
+def hands_over(order: Order, case: Case) -> bool:
+    """Whether papers go with the recording; a sample is for the clinician's ear alone."""
+    return order.wanted.papers and not case.sample
+
+
+def _write_all(
+    prescribed: Prescribed,
+    sound: Levelled,
+    staging: Path,
+    order: Order,
+    case: Case,
+    progress: Progress,
+) -> tuple[str, ...]:
+    """Write everything but the record; what the clinician should know of it comes back."""
+    session, wanted = prescribed.session, order.wanted
+    is_whole = hands_over(order, case)
+    cover = cover_of(prescribed, case.album) if is_whole else None
+    if not case.sample:
+        write_reminders(prescribed, wanted, staging)
+    write_sound(
+        session,
+        sound.blocks(),
+        staging,
+        order.formats,
+        _stage(progress, "writing"),
+        album=case.album,
+        cover=cover,
+        tracks=wanted.tracks and not case.sample,
+    )
+    write_papers(session, prescribed.totals, staging)
+    if not is_whole:
+        return ()
+    recordings = [path for path in staging.iterdir() if path.suffix.lstrip(".") in FORMATS]
+    return hand_over(
+        prescribed, wanted, staging, recordings, sound.blocks, cover=cover, album=case.album
     )
 
 
@@ -267,12 +267,17 @@ def _read(source: Path, patient: Path | None) -> tuple[Routine, Patient | None]:
     return read_routine(source), None
 
 
-def _planned(case: Case, lengths: SpeechLengths, voice: str | None) -> tuple[Fitted, Session]:
+def _planned(
+    case: Case, lengths: SpeechLengths, speaker: Speaker, voice: str | None
+) -> tuple[Fitted, Session]:
     wishes = Wishes(
         voice=voice or case.routine.voice,
         greeting=case.patient.greeting if case.patient else "",
         helper=bool(case.patient and case.patient.helper),
+        sample=case.sample,
         coaching=case.coaching or Coaching.FADING,
+        hearing=speaker.hearing,
+        background=speaker.background,
     )
     fitted = fit_routine(case.routine, lengths, wishes)
     said = (*(change.sentence for change in case.changes), *fitted.changes)
@@ -280,10 +285,11 @@ def _planned(case: Case, lengths: SpeechLengths, voice: str | None) -> tuple[Fit
 
 
 def _folder(order: Order, planned: Planned) -> Path:
-    """Where a result goes: under the patient's label, if there is a patient."""
+    """Where a result goes: under the patient's label, if there is one."""
     session, patient = planned.session, planned.case.patient
     name = result_name(session.title, session.length, session.rate_hz)
-    return order.output / safe_name(patient.label) / name if patient else order.output / name
+    label = patient.label if patient else ""
+    return order.output / safe_name(label) / name if label else order.output / name
 
 
 def speaker_of(case: Case, order: Order) -> Speaker:
@@ -294,8 +300,14 @@ def speaker_of(case: Case, order: Order) -> Speaker:
     store = ClipStore(default_store_folder())
     store.sweep()
     # A greeting may hold a name, and must leave no trace in the store.
-    profile = profile_of(case.routine, order)
-    return Speaker(profile, rate_hz=order.rate_hz, store=store, private=private_lines(case))
+    profile = profile_of(case, order)
+    return speaker_for(
+        profile,
+        voice_folders(order.voices),
+        rate_hz=order.rate_hz,
+        store=store,
+        private=private_lines(case),
+    )
 
 
 def private_lines(case: Case) -> frozenset[str]:
@@ -303,36 +315,13 @@ def private_lines(case: Case) -> frozenset[str]:
     return frozenset({case.patient.greeting} if case.patient else ())
 
 
-def profile_of(routine: Routine, order: Order) -> VoiceProfile:
-    """The voice asked for; a voice that the routine names wrongly is the routine's problem."""
-    folders = voice_folders(order.voices)
-    if order.voice is not None:
-        profile = load_profile(order.voice, folders)
-    else:
-        try:
-            profile = load_profile(routine.voice, folders)
-        except UsageProblem as unknown:
-            raise _voice_problem(routine, "unknown-voice", str(unknown)) from None
-    if profile.language != routine.language:
-        message = (
-            f"the voice `{profile.name}` speaks `{profile.language}`, "
-            f"but the routine is written in `{routine.language}`"
-        )
-        raise _voice_problem(routine, "voice-language", message)
-    return profile
+def profile_of(case: Case, order: Order) -> VoiceProfile:
+    """The voice asked for, speaking to the patient's ears.
 
-
-def _voice_problem(routine: Routine, rule: str, message: str) -> InputProblems:
-    return InputProblems(
-        [
-            Problem(
-                rule=rule,
-                message=message,
-                place=routine.place("voice"),
-                remedy="`breathmark voices` lists the voices there are.",
-            )
-        ]
-    )
+    A voice that the routine names wrongly is the routine's problem.
+    """
+    profile = voice_for(case.routine, order.voice, voice_folders(order.voices))
+    return heard_with(profile, case.patient.hearing if case.patient else None)
 
 
 def require_formats(formats: Sequence[str]) -> None:
@@ -342,12 +331,12 @@ def require_formats(formats: Sequence[str]) -> None:
             raise UsageProblem(f"there is no format `{wanted}`. {did_you_mean(wanted, FORMATS)}")
 
 
-def _write_record(planned: Planned, sound: Levelled, folder: Path, report: Report | None) -> None:
+def _prescribed(planned: Planned, sound: Levelled) -> Prescribed:
     case = planned.case
-    prescribed = Prescribed(
+    return Prescribed(
         routine=case.routine,
         session=planned.session,
-        voices=[planned.speaker.fingerprint()],
+        voices=_voices(planned),
         gain_db=sound.gain_db,
         totals=planned.totals,
         checked=case.checked,
@@ -355,11 +344,25 @@ def _write_record(planned: Planned, sound: Levelled, folder: Path, report: Repor
         changes=case.changes,
         week=case.week,
     )
+
+
+def _write_record(
+    prescribed: Prescribed, folder: Path, report: Report | None, *, page: Wanted | None = None
+) -> None:
+    """The record as data, after its page to sign if one is wanted."""
     checks = [
         {"check": one.check, "file": one.file, "passed": one.passed, "detail": one.detail}
         for one in (report.findings if report else ())
     ]
+    if page is not None:
+        write_record_page(prescribed, folder, described_files(folder), checks, page.paper)
     write(folder / RECORD_NAME, record_text(prescribed, described_files(folder), checks))
+
+
+def _voices(planned: Planned) -> list[dict[str, str]]:
+    """The voices that say something in the session."""
+    heard = {line.voice for line in planned.session.spoken}
+    return [one for one in planned.speaker.fingerprints() if one["voice"] in heard]
 
 
 def _stage(progress: Progress, stage: str) -> Callable[[int, int], None]:

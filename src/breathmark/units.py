@@ -14,7 +14,7 @@ RATES_HZ = (24_000, 48_000)
 """Session rates; both are multiples of 1000, so a millisecond is whole samples."""
 
 SESSION_RATE_HZ = 24_000
-"""The usual session rate: speech needs no more (parts.md measured)."""
+"""The usual session rate: speech needs no more (measured)."""
 
 MOST_MS = 24 * 60 * 60 * 1000
 """The longest amount of time accepted: a day."""

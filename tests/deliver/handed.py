@@ -28,14 +28,16 @@ def prescribed(
         sha256="5" * 64,
         frequency=frequency,
         days_a_week=days_a_week(frequency),
-        exercises=(
+        exercises=tuple(
             Exercise(
-                name="Standing calf stretch",
+                name=block.title,
                 kind=Kind.HOLD,
                 dose=HoldDose(hold_ms=Ranged.fixed(30_000), sets=Ranged.fixed(2)),
-                path="exercises[0]",
+                path=f"exercises[{block.exercise}]",
                 position=Position.STANDING,
-            ),
+            )
+            for block in plan.blocks
+            if block.exercise is not None
         ),
     )
     return Prescribed(

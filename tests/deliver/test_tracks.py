@@ -19,7 +19,7 @@ from breathmark.deliver.tracks import (
 )
 from breathmark.problems import Fault
 from breathmark.proof.tracks import read_playlist
-from breathmark.script.session import Activity, Block, Session, Span
+from breathmark.script.session import Activity, Block, Session, Sounded, Span, Tone
 from tests.deliver.sound_files import EACH_FORMAT, Samples, clicks, decoders, played_rate_hz
 from tests.outside import ffprobe_tags
 from tests.plan_sessions import RATE_HZ, many_exercises, twelve_minutes
@@ -89,6 +89,7 @@ def test_blocks_of_any_size_give_the_same_bytes(tmp_path: Path, block: int) -> N
         ((48_000, 1000, 48_000), [("Part 1", 48_000), ("Part 3", 49_000)]),
         ((30_000, 0, 30_000, 0), [("Part 1", 30_000), ("Part 3", 30_000)]),
         ((9, 9), [("Füße & Knie", 18)]),
+        ((20_000, 20_000, 24_000), [("Part 2", 40_000), ("Part 3", 24_000)]),
         ((24_000, 24_000), [("Part 1", 24_000), ("Part 2", 24_000)]),
     ],
 )
@@ -166,6 +167,14 @@ def test_the_words_of_a_track_are_its_chapters_at_its_own_times() -> None:
     ]
     assert sum(part.length for part in parts) == session.length
     assert captions_text(parts[1]).startswith("[00:00.80]Next, standing calf stretch.\n")
+
+
+def test_a_line_that_begins_with_its_chapter_belongs_to_it() -> None:
+    """The first sample of a chapter is its own, and the end tone of the one before, too."""
+    tone = Sounded(start=24_000, length=14_400, tone=Tone.END)
+    session = replace(bare(24_000, 48_000), events=(tone,))
+    first, second = (track_session(session, track) for track in tracks_of(session))
+    assert (first.events, second.events) == ((), (replace(tone, start=0),))
 
 
 @pytest.mark.parametrize("format_name", FORMATS)

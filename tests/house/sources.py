@@ -21,7 +21,10 @@ ROOMS = (
     "sound",
     "deliver",
     "proof",
+    "orders",
     "pipeline",
+    "series",
+    "caseload",
     "cli",
 )
 """The rooms of the house, from the ground up: each imports only rooms before it."""

@@ -16,12 +16,15 @@ from breathmark.cli.app import app
 from tests.house.sources import TOP, kept_files
 
 HEAVY = (
+    "PIL",
     "av",
     "mutagen",
     "onnxruntime",
     "piper",
     "pydub",
     "pyttsx3",
+    "reportlab",
+    "resvg_py",
     "scipy",
     "soxr",
 )

@@ -11,11 +11,13 @@ import signal
 import subprocess
 import sys
 import time
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from breathmark.deliver.audio import FORMATS
+from breathmark.deliver.handing import Wanted
 from breathmark.deliver.plan_json import plan_from_json
 from breathmark.pipeline import Order, ProofFailed, make, plan
 from breathmark.problems import InputProblems, UsageProblem
@@ -43,9 +45,14 @@ def test_every_format_comes_out_exact_chaptered_and_proved(tmp_path: Path) -> No
     assert names == {
         *(f"short-and-sweet.{ending}" for ending in FORMATS),
         "captions.vtt",
+        "handout.pdf",
+        "message.eml",
         "plan.json",
+        "plan.png",
         "plan.svg",
+        "player.html",
         "record.json",
+        "record.pdf",
     }
     for ending in FORMATS:
         path = made.folder / f"short-and-sweet.{ending}"
@@ -167,3 +174,32 @@ def test_killed_at_50_moments_the_result_is_whole(tmp_path: Path) -> None:
     make(Order(source=routine, output=output))
     left = {path.name for path in output.iterdir() if not path.name.endswith(".lock")}
     assert left == {folder.name}
+
+
+def test_everything_wanted_comes_with_it(tmp_path: Path) -> None:
+    """Tracks, a page with the recording inside and reminders, on request; bare has no papers."""
+    text = SHORT.replace("exercises:", "frequency: daily\nexercises:")
+    routine = short_routine(tmp_path, text)
+    wanted = Wanted(tracks=True, embed=True, start=date(2026, 12, 1))
+    made = make(Order(source=routine, output=tmp_path / "out", wanted=wanted))
+    names = {path.relative_to(made.folder).as_posix() for path in made.files}
+    assert {"reminders.ics", "tracks/01-opening.mp3", "tracks/short-and-sweet.m3u8"} <= names
+    page = (made.folder / "player.html").read_text(encoding="utf-8")
+    assert "data:audio/mpeg;base64," in page or "audio/mpeg" in page
+    assert len(page) > (made.folder / "short-and-sweet.mp3").stat().st_size
+    bare = make(Order(source=routine, output=tmp_path / "bare", wanted=Wanted(papers=False)))
+    assert {path.name for path in bare.files} == {
+        "captions.vtt",
+        "plan.json",
+        "plan.svg",
+        "record.json",
+        "short-and-sweet.mp3",
+    }
+
+
+def test_reminders_without_days_are_refused_before_anything_is_made(tmp_path: Path) -> None:
+    """A routine that names no days cannot have reminders; its file is at fault."""
+    order = Order(source=short_routine(tmp_path), wanted=Wanted(start=date(2026, 12, 1)))
+    with pytest.raises(InputProblems, match="frequency"):
+        make(dataclasses.replace(order, output=tmp_path / "out"))
+    assert not list((tmp_path / "out").glob("*/*"))

@@ -25,7 +25,8 @@ from breathmark.script.session import (
     Tone,
 )
 from breathmark.sound.breath import breath
-from breathmark.sound.mix import BLOCK_MS, DUCK_DB, Mix, ducking
+from breathmark.sound.ducking import ducking
+from breathmark.sound.mix import BLOCK_MS, DUCK_DB, Mix
 from breathmark.sound.tones import tone
 
 RATE = 24_000
@@ -134,12 +135,13 @@ def test_the_breath_is_20_db_below_speech_while_something_is_said() -> None:
 
 def test_ducking_moves_smoothly_and_only_where_needed() -> None:
     taken = Breathed(start=RATE, length=4 * RATE, direction=Breath.OUT)
-    gain = ducking(taken, (spoken(2 * RATE, RATE), spoken(13 * RATE // 4, RATE)), RATE)
+    over = (spoken(2 * RATE, RATE), spoken(13 * RATE // 4, RATE))
+    gain = ducking(taken.start, taken.length, over, RATE, DUCK_DB)
     assert gain is not None
     assert np.abs(np.diff(gain)).max() < 0.0005
     assert gain[0] == 1
     assert gain[-1] == 1
-    assert ducking(taken, (spoken(0, RATE // 2),), RATE) is None
+    assert ducking(taken.start, taken.length, (spoken(0, RATE // 2),), RATE, DUCK_DB) is None
 
 
 def test_nothing_clicks_at_clip_edges_tone_onsets_and_breath_joins() -> None:

@@ -15,6 +15,7 @@ from breathmark.speech.finish import (
     finish,
     join,
 )
+from tests.speech.reading import onset_ms
 
 RATE = 24_000
 
@@ -50,11 +51,20 @@ def test_lead_and_trail_are_the_same_whatever_came(before: float, after: float) 
 
 
 def test_a_weak_opening_is_kept() -> None:
-    """40 dB below the rest, as a soft /h/ or /f/ is: it is speech, not silence."""
-    weak = tone(0.06, 0.003)
+    """30 dB below the rest, as a soft /h/ or /f/ is: it is speech, not silence."""
+    weak = tone(0.06, 0.0095)
     clip = finish(raw(quiet(0.2), weak, tone(0.5, 0.3), quiet(0.2)), RATE)
     alone = finish(raw(quiet(0.2), tone(0.5, 0.3), quiet(0.2)), RATE)
     assert len(clip) - len(alone) >= 55 * RATE // 1000
+
+
+def test_an_opening_that_nobody_hears_does_not_delay_a_word() -> None:
+    """40 dB below the rest: its end stays, so that nothing starts abruptly, and no more."""
+    unheard = tone(0.1, 0.003)
+    clip = finish(raw(quiet(0.2), unheard, tone(0.5, 0.3), quiet(0.2)), RATE)
+    alone = finish(raw(quiet(0.2), tone(0.5, 0.3), quiet(0.2)), RATE)
+    assert 10 * RATE // 1000 <= len(clip) - len(alone) <= 25 * RATE // 1000
+    assert onset_ms(clip, RATE) <= 40
 
 
 @pytest.mark.parametrize("level", [0.01, 0.1, 0.9])

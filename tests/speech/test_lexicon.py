@@ -53,6 +53,49 @@ def test_a_wrong_entry_is_placed(text: str, expected: tuple[str, int, int], tmp_
     assert (problem.rule, problem.place.line, problem.place.column) == expected
 
 
+def test_a_role_is_one_that_the_word_has(tmp_path: Path) -> None:
+    """An entry that could never be used is told, with those that could."""
+    lexicon = read(tmp_path, "close (verb): {sound: klˈoʊz, spelling: cloze}\n")
+    assert lexicon.as_sounds() == {"close (verb)": "[[klˈoʊz]]"}
+    assert lexicon.as_spellings() == {"close (verb)": "cloze"}
+    for words in ("close (noun)", "fascia (noun)"):
+        with pytest.raises(InputProblems) as raised:
+            read(tmp_path, f"{words}: {{sound: f}}\n")
+        (problem,) = raised.value.problems
+        assert (problem.rule, problem.place.line) == ("not-a-choice", 1)
+
+
+PRINTED = {  # as dictionaries print a sound, and as the voice takes it
+    "pəˈtɛlə": "pətˈɛlə",
+    "ˌɪlioʊˈsoʊəs": "ˌɪlioʊsˈoʊəs",
+    "ˈstɹɛt͡ʃ": "stɹˈɛtʃ",
+    "fæ.ʃi.ˈaɪ.tɪs": "fæʃiˈaɪtɪs",
+    "gluːt": "ɡluːt",
+    "sˈoʊəs": "sˈoʊəs",
+}
+
+
+@pytest.mark.parametrize(("printed", "taken"), PRINTED.items())
+def test_a_sound_may_be_written_as_in_a_dictionary(
+    printed: str, taken: str, tmp_path: Path
+) -> None:
+    """IPA, Handbook of the International Phonetic Association: stress before the syllable."""
+    (entry,) = read(tmp_path, f"word: {{sound: {printed}}}\n").entries
+    assert entry.sound == taken
+
+
+def test_the_caret_is_under_the_letter_that_no_voice_knows(tmp_path: Path) -> None:
+    """Line and column of the first strange letter of the sound, not of the entry."""
+    known = PiperEngine("", length_scale=1.0).known_sounds()
+    lexicon = read(tmp_path, "fine: {sound: f}\nodd: {spelling: Ж, sound: fˈæЖə}\n")
+    with pytest.raises(InputProblems) as raised:
+        lexicon.require_sounds(known)
+    (problem,) = raised.value.problems
+    assert (problem.place.line, problem.place.column) == (2, 30)
+    assert problem.place.text[29] == "Ж"
+    assert problem.place.caret().splitlines()[1].strip() == "^"
+
+
 def test_a_sound_that_the_voice_lacks_is_an_error(tmp_path: Path) -> None:
     """Piper would drop it with a line in a log; here the clinician is told where it stands."""
     known = PiperEngine("", length_scale=1.0).known_sounds()

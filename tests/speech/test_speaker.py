@@ -185,3 +185,31 @@ def test_the_record_can_say_which_voice_it_was(whistle: Whistle) -> None:
     assert told["voice"] == "test"
     assert told["engine"] == whistle.model
     assert told["sentence pause ms"] == "600"
+
+
+def test_a_twin_knows_the_voice_but_nothing_private_of_the_other(
+    whistle: Whistle, tmp_path: Path
+) -> None:
+    """The engine is loaded once for all; each private line is made for its own twin alone."""
+    first = speaker(tmp_path).with_private(frozenset({MORNING}))
+    first.measure([MORNING, "Heels down."])
+    second = first.with_private(frozenset({"Hello, S."}))
+    assert MORNING not in repr(vars(second))
+    said = list(whistle.said)
+    second.measure(["Heels down.", "Hello, S."])
+    assert whistle.said[len(said) :] == ["Hello, S."]
+    assert whistle.closed == 0
+    third = second.with_private(frozenset({"Hello, S."}))
+    third.measure(["Hello, S."])
+    assert whistle.said.count("Hello, S.") == 1, "what is private to both is made once"
+    assert b"BRMCLIP1" in next(tmp_path.rglob("??/*")).read_bytes()
+    assert len(list(tmp_path.rglob("??/*"))) == 1, "nothing private reached the disk"
+    third.close()
+    assert whistle.closed == 1
+
+
+@pytest.mark.usefixtures("whistle")
+def test_the_identity_tells_voices_apart(tmp_path: Path) -> None:
+    """The same for the same voice, another for another pause."""
+    assert speaker(tmp_path).identity() == speaker(None).identity()
+    assert speaker(None).identity() != speaker(None, pause_ms=700).identity()

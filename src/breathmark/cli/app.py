@@ -6,13 +6,30 @@ Heavy modules are imported inside the commands, so that ``--help`` answers at on
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from breathmark import __version__
 from breathmark.cli.boundary import run
+from breathmark.cli.caseload_command import caseload
+from breathmark.cli.exercises_command import exercises
+from breathmark.cli.lexicon_command import lexicon
+from breathmark.cli.make_command import make, require_series, show_series
+from breathmark.cli.options import (
+    OwnVoices,
+    PatientFile,
+    Quiet,
+    SourceFile,
+    VoiceName,
+    Week,
+    Weeks,
+)
+from breathmark.cli.recording import lines, record_in
 from breathmark.problems import UsageProblem
+
+if TYPE_CHECKING:
+    pass
 
 app = typer.Typer(
     name="breathmark",
@@ -24,24 +41,6 @@ app = typer.Typer(
 )
 voices_app = typer.Typer(rich_markup_mode="rich")
 app.add_typer(voices_app, name="voices", invoke_without_command=True)
-
-SourceFile = Annotated[
-    Path,
-    typer.Argument(
-        help="A routine file, or a patient file that names its routine.", metavar="ROUTINE"
-    ),
-]
-PatientFile = Annotated[
-    Path | None, typer.Option("--patient", help="A patient file, for this routine.")
-]
-Week = Annotated[int, typer.Option("--week", min=1, help="The week, counted from 1.")]
-VoiceName = Annotated[
-    str | None, typer.Option("--voice", help="A voice instead of the routine's own.")
-]
-OwnVoices = Annotated[
-    Path | None, typer.Option("--voices", help="A folder with voice profiles of your own.")
-]
-Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what went wrong.")]
 
 
 def main() -> None:
@@ -80,15 +79,17 @@ def _breathmark(
 def new(
     folder: Annotated[Path, typer.Argument(help="A folder; it is made when it is not there.")],
 ) -> None:
-    """Write a starting routine with comments that teach the language.
+    """Write a starting routine and a patient's file, with comments that teach the language.
+
+    The pages that explain every word of both lie beside them.
 
     Example: breathmark new my-clinic
     """
     from breathmark.cli.starting import start_folder
 
-    path = start_folder(folder)
-    typer.echo(f"Wrote {path}.")
-    typer.echo(f"Change it in any text editor, then: breathmark plan {path}")
+    first, *others = start_folder(folder)
+    typer.echo("\n".join(f"Wrote {path}" for path in (first, *others)))
+    typer.echo(f"Change it in any text editor, then: breathmark plan {first}")
 
 
 @app.command()
@@ -121,6 +122,7 @@ def plan(
     routine: SourceFile,
     patient: PatientFile = None,
     week: Week = 1,
+    weeks: Weeks = False,
     voice: VoiceName = None,
     voices: OwnVoices = None,
     save: Annotated[
@@ -135,20 +137,28 @@ def plan(
 
     The table says when each line is heard, what the patient does meanwhile, on which
     side and in which set; under it stand the dose, what was changed and why, and what a
-    colleague would remark. [bold]--save[/bold] adds the plan as a picture and as data.
+    colleague would remark. [bold]--save[/bold] adds the plan as a picture and as data;
+    [bold]--weeks[/bold] shows instead how the dose rises from week to week.
 
     For example:
 
       breathmark plan routine.yaml
 
       breathmark plan routine.yaml --patient r-204.yaml --voice clear --save drafts
+
+      breathmark plan r-204.yaml --weeks
     """
+    if weeks:
+        require_series(week, save)
     from breathmark.cli.progress import listening
     from breathmark.cli.showing import plan_text, save_plan
     from breathmark.pipeline import Order
     from breathmark.pipeline import plan as make_plan
 
     order = Order(source=routine, patient=patient, week=week, voice=voice, voices=voices)
+    if weeks:
+        show_series(order, quiet=quiet)
+        return
     with listening(quiet=quiet) as progress:
         planned = make_plan(order, progress)
     if not quiet:
@@ -158,60 +168,11 @@ def plan(
             typer.echo(f"Wrote {path}")
 
 
-@app.command()
-def make(
-    routine: SourceFile,
-    patient: PatientFile = None,
-    week: Week = 1,
-    output: Annotated[
-        Path, typer.Option("--output", "-o", help="The folder that results go into.")
-    ] = Path("output"),
-    format_: Annotated[
-        str,
-        typer.Option("--format", help="One or more of mp3, m4a, opus, flac, wav, with commas."),
-    ] = "mp3",
-    voice: VoiceName = None,
-    voices: OwnVoices = None,
-    quiet: Quiet = False,
-) -> None:
-    """Make the recording, prove it against the plan, and put it in place.
-
-    The result is a folder with the recording, captions, the plan as data and as a
-    picture, and the record. It appears whole or not at all: if this is interrupted,
-    what was there before stays.
-
-    For example:
-
-      breathmark make routine.yaml
-
-      breathmark make r-204.yaml --format mp3,m4a --voice clear --output results
-    """
-    from breathmark.cli.progress import listening
-    from breathmark.cli.showing import result_text
-    from breathmark.pipeline import Order
-    from breathmark.pipeline import make as make_recording
-
-    order = Order(
-        source=routine,
-        patient=patient,
-        week=week,
-        output=output,
-        formats=formats_of(format_),
-        voice=voice,
-        voices=voices,
-    )
-    with listening(quiet=quiet) as progress:
-        made = make_recording(order, progress)
-    if not quiet:
-        typer.echo(result_text(made))
-
-
-def formats_of(text: str) -> tuple[str, ...]:
-    """The formats that an option names; :class:`UsageProblem` when it names none."""
-    formats = tuple(part.strip().lower().lstrip(".") for part in text.split(",") if part.strip())
-    if not formats:
-        raise UsageProblem("--format names no format. Write for example --format mp3")
-    return formats
+app.command()(make)
+app.command()(exercises)
+app.command()(caseload)
+app.command()(lines)
+app.command("record-in")(record_in)
 
 
 @app.command()
@@ -241,6 +202,27 @@ def verify(
         raise typer.Exit(1)
 
 
+@app.command()
+def compare(
+    before: Annotated[
+        Path, typer.Argument(help="A result folder, or a record.json.", metavar="BEFORE")
+    ],
+    now: Annotated[Path, typer.Argument(help="The one to compare it with.", metavar="NOW")],
+) -> None:
+    """Say in words what differs between two records.
+
+    Exercises that came, went or moved, doses, length, voice, cautions, what a colleague
+    remarked, checks, versions, and which files are the same byte for byte.
+
+    For example:
+
+      breathmark compare output/r-204/steady-12min output/r-204/steady-15min
+    """
+    from breathmark.deliver.compare import compared_text, read_record
+
+    typer.echo(compared_text(read_record(before), read_record(now)), nl=False)
+
+
 @voices_app.callback()
 def _voices(context: typer.Context, voices: OwnVoices = None) -> None:
     """List the voices, or hear one say a line.
@@ -262,6 +244,9 @@ def list_voices(voices: OwnVoices = None) -> None:
     from breathmark.speech.profiles import list_profiles, voice_folders
 
     typer.echo(voices_text(list_profiles(voice_folders(voices))))
+
+
+voices_app.command()(lexicon)
 
 
 @voices_app.command()

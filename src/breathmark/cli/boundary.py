@@ -28,25 +28,39 @@ def _status(app: typer.Typer) -> int:
         typer.echo(error.shown(), err=True)
         return error.exit_status
     except SystemExit as done:
+        if done.code == _STOPPED:  # what an interrupt becomes on its way through typer
+            typer.echo("Stopped. What was there before is still there.", err=True)
         return done.code if isinstance(done.code, int) else 0
-    except KeyboardInterrupt:
-        typer.echo("Stopped. What was there before is still there.", err=True)
-        return _STOPPED
     except BrokenPipeError:
         # The reader of our output has gone (`| head`); nothing more to say to it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
-    except Exception:  # noqa: BLE001 - the last line of defence: said in words, kept in a file
-        typer.echo(_unforeseen(), err=True)
+    except Exception as error:  # noqa: BLE001 - the last line of defence: said in words, kept in a file
+        typer.echo(_unforeseen(error), err=True)
         return _OUR_FAULT
     return 0
 
 
-def _unforeseen() -> str:
-    """Keep the traceback in a file (it holds code, no patient's words) and say where."""
+def _traces(error: BaseException | None) -> str:
+    """The kind of an error and the code it came through, then those of what caused it."""
+    parts = []
+    while error is not None:
+        kind = type(error)
+        parts.append(f"{kind.__module__}.{kind.__qualname__}\n")
+        parts += traceback.format_tb(error.__traceback__)
+        error = error.__cause__ or error.__context__
+    return "".join(parts)
+
+
+def _unforeseen(error: Exception) -> str:
+    """Keep where it happened in a file, and say where that is.
+
+    The file holds code and the kinds of the errors, but not their messages, since those may
+    quote what somebody wrote about a patient.
+    """
     kept = Path(tempfile.gettempdir()) / "breathmark-fault.txt"
     try:
-        kept.write_text(traceback.format_exc(), encoding="utf-8")
+        kept.write_text(_traces(error), encoding="utf-8")
         where = f"What happened is written in {kept}; please report it."
     except OSError:
         where = "Please report it."

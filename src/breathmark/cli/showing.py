@@ -58,7 +58,7 @@ def _findings(checked: CheckResult) -> list[str]:
 def result_text(made: Made) -> str:
     """The plan, the proof and where the files lie."""
     rule = "=" * table_width()
-    files = "\n".join(f"  {path}" for path in made.files)
+    files = "\n".join([*(f"  {path}" for path in made.files), "", *made.said]).rstrip()
     return (
         f"{plan_text(made.planned)}\n\nProof\n{rule}\n{made.report.text().rstrip()}\n\n"
         f"Files\n{rule}\n{files}"
@@ -73,13 +73,15 @@ def save_plan(planned: Planned, folder: Path) -> tuple[Path, Path]:
     return data, picture
 
 
+def _pace(voice: VoiceProfile) -> str:
+    """How fast a voice speaks; a person's own is as it was recorded."""
+    return f"{voice.pace_wpm} words a minute" if voice.engine != "recorded" else "as recorded"
+
+
 def voices_text(profiles: Sequence[VoiceProfile]) -> str:
     """The voices as a table."""
     rows = [("voice", "engine", "pace", "language", "about")]
-    rows += [
-        (one.name, one.engine, f"{one.pace_wpm} words a minute", one.language, one.about)
-        for one in profiles
-    ]
+    rows += [(one.name, one.engine, _pace(one), one.language, one.about) for one in profiles]
     widths = [max(len(row[column]) for row in rows) for column in range(4)]
     lines = [
         "  ".join([*(cell.ljust(width) for cell, width in zip(row, widths, strict=False)), row[4]])

@@ -7,23 +7,39 @@ from pathlib import Path
 from breathmark import routine
 from breathmark.problems import Fault, UsageProblem
 
-_STARTING = Path(routine.__file__).parent / "starting" / "routine.yaml"
+_HOME = Path(routine.__file__).parent
+_FIRST = "routine.yaml"
 
 
-def start_folder(folder: Path) -> Path:
-    """Write the starting routine into ``folder`` and return its path.
+def start_folder(folder: Path) -> tuple[Path, ...]:
+    """Write a routine, a patient's file and the pages that explain them; the routine first.
 
-    Nothing is ever overwritten: :class:`UsageProblem` when the file is there already.
+    Nothing is ever overwritten: :class:`UsageProblem` when a routine is there already;
+    any other file that is there is left as it is.
     """
-    path = folder / "routine.yaml"
+    path = folder / _FIRST
     if folder.exists() and not folder.is_dir():
         raise UsageProblem(f"{folder} is a file. Name a folder.")
     if path.exists():
         raise UsageProblem(f"{path} is there already; it was left as it is. Name another folder.")
+    sources = [*(_HOME / "starting").glob("*.yaml"), *(_HOME / "guide").glob("*.md")]
+    written = []
+    for source in sorted(
+        sources, key=lambda one: (one.name != _FIRST, one.suffix != ".yaml", one.name)
+    ):
+        if _written(folder / source.name, source.read_text(encoding="utf-8")):
+            written.append(folder / source.name)
+    return tuple(written)
+
+
+def _written(path: Path, text: str) -> bool:
+    """Write a new file; whether there was none before."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(_STARTING.read_text(encoding="utf-8"))
+            file.write(text)
+    except FileExistsError:
+        return False
     except OSError as error:
         raise Fault(f"{path} cannot be written: {error.strerror}") from error
-    return path
+    return True

@@ -27,6 +27,7 @@ from breathmark.script.session import (
     Spoken,
     Tone,
 )
+from breathmark.script.words import Words, catalogue_of, words_of
 from breathmark.units import milliseconds
 
 _ROW, _ROWS = 42, 3
@@ -38,8 +39,12 @@ _QUIET_MS = 5_000
 _COUNTDOWN_STEP_MS = 2_000
 """Countdown tones no further apart than this belong to one countdown."""
 
-_TONES = {Tone.START: "start tone", Tone.HALFWAY: "halfway tone", Tone.END: "end tone"}
-_BREATHS = {Breath.IN: "breathe in", Breath.OUT: "breathe out"}
+_TONES = {
+    Tone.START: "caption start tone",
+    Tone.HALFWAY: "caption halfway tone",
+    Tone.END: "caption end tone",
+}
+_BREATHS = {Breath.IN: "caption breathe in", Breath.OUT: "caption breathe out"}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -75,6 +80,12 @@ def captions_text(session: Session) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
+def tone_lines(language: str) -> frozenset[str]:
+    """The lines of :func:`captions_text` that name a tone, in the words of a language."""
+    words = words_of(catalogue_of(language) or "en")
+    return frozenset(f"({words.say(key)})" for key in _TONES.values())
+
+
 def caption_cues(session: Session) -> tuple[Cue, ...]:
     """The cues in order; each starts no earlier than the one before ends."""
     cues = list(_foreground(session))
@@ -88,14 +99,15 @@ def _foreground(session: Session) -> Iterator[Cue]:
     events = session.foreground
     starts_ms = [_ms(event.start, session) for event in events]
     next_ms = [*starts_ms, _ms(session.length, session)][1:]
-    numbers = _countdown_numbers(events, session)
+    numbers, words = _countdown_numbers(events, session), _words(session)
     for event, start_ms, limit_ms in zip(events, starts_ms, next_ms, strict=True):
         end_ms = _ms(event.end, session)
         if isinstance(event, Spoken):
             yield from _parts(event.text, start_ms, end_ms)
         else:
             shown_ms = min(max(start_ms + _TONE_SHOWN_MS, end_ms), limit_ms)
-            name = _TONES.get(event.tone) or str(numbers[event.start])
+            key = _TONES.get(event.tone)
+            name = words.say(key) if key else str(numbers[event.start])
             yield from _cue(start_ms, shown_ms, f"[{name}]")
 
 
@@ -149,22 +161,37 @@ def _rows(text: str) -> tuple[str, ...]:
 
 
 def _breaths(session: Session) -> Iterator[Cue]:
+    words = _words(session)
     for event in session.events:
         if isinstance(event, Breathed):
-            text = f"[{_BREATHS[event.direction]}]"
+            text = f"[{words.say(_BREATHS[event.direction])}]"
             yield from _cue(_ms(event.start, session), _ms(event.end, session), text)
 
 
 def _doings(session: Session) -> Iterator[Cue]:
+    words = _words(session)
     for block in session.blocks:
         for span in block.spans:
-            yield from _cue(_ms(span.start, session), _ms(span.end, session), f"[{_doing(span)}]")
+            text = f"[{_doing(span, words)}]"
+            yield from _cue(_ms(span.start, session), _ms(span.end, session), text)
 
 
-def _doing(span: Span) -> str:
-    if span.activity is Activity.WORK and span.side is not None:
-        return f"{span.doing}, {span.side} side"
-    return span.doing or str(span.activity)
+def _doing(span: Span, words: Words) -> str:
+    """What is done in a span: as the plan says it, which is in English, else in plain words."""
+    at_work, side = span.activity is Activity.WORK, span.side
+    if words.language == "en":
+        doing = span.doing or str(span.activity)
+        return f"{doing}, {side} side" if at_work and side is not None else doing
+    if at_work and side is not None:
+        return words.say("caption work side", side=words.side(side))
+    if span.activity is Activity.SIDE_CHANGE and side is not None:
+        return words.say("caption change to side", side=words.side(side))
+    return words.say(f"caption {span.activity}")
+
+
+def _words(session: Session) -> Words:
+    """The words of the session's language; English where there are none."""
+    return words_of(catalogue_of(session.language) or "en")
 
 
 def _fitting(
@@ -197,12 +224,15 @@ def _gaps(taken: Iterable[Cue], length_ms: int) -> Iterator[tuple[int, int]]:
 
 def _heard(session: Session) -> Iterator[Cue]:
     """The lines and the tones that mark a beginning, a middle or an end."""
+    words = _words(session)
     for event in session.foreground:
         start_ms, end_ms = _ms(event.start, session), _ms(event.end, session)
         if isinstance(event, Spoken):
             yield Cue(start_ms=start_ms, end_ms=end_ms, rows=(" ".join(event.text.split()),))
         elif event.tone in _TONES:
-            yield Cue(start_ms=start_ms, end_ms=end_ms, rows=(f"({_TONES[event.tone]})",))
+            yield Cue(
+                start_ms=start_ms, end_ms=end_ms, rows=(f"({words.say(_TONES[event.tone])})",)
+            )
 
 
 def _cue(start_ms: int, end_ms: int, text: str) -> Iterator[Cue]:

@@ -12,7 +12,6 @@ from __future__ import annotations
 import html
 import re
 import textwrap
-import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from email.message import EmailMessage
@@ -20,6 +19,7 @@ from email.policy import SMTP
 from typing import Final
 
 from breathmark.deliver.message_size import LIMIT_BYTES, encoded_bytes
+from breathmark.deliver.one_line import one_line
 from breathmark.deliver.record import Prescribed
 from breathmark.problems import Fault
 from breathmark.script.words import Words, words_of
@@ -49,7 +49,7 @@ class Attachment:
     data: bytes
 
     def __post_init__(self) -> None:
-        if not self.name or self.name != _plain(self.name) or set("/\\:") & set(self.name):
+        if not self.name or self.name != one_line(self.name) or set("/\\:") & set(self.name):
             raise Fault(f"{self.name!r} is no name for an attachment")
         if not _MIME.fullmatch(self.mime):
             raise Fault(f"{self.mime!r} is no media type")
@@ -112,7 +112,7 @@ def _written(
     prescribed: Prescribed, kept: Sequence[Attachment], out: Sequence[Attachment]
 ) -> bytes:
     words = words_of(prescribed.session.language)
-    title = _plain(prescribed.session.title)
+    title = one_line(prescribed.session.title)
     subject = words.say("message subject", title=title)
     blocks = tuple(_blocks(prescribed, words, kept, out))
     message = EmailMessage(policy=SMTP)
@@ -176,10 +176,10 @@ def _as_text(blocks: Sequence[_Block]) -> str:
     parts = []
     for block in blocks:
         lines = [block.heading.upper()] if block.heading else []
-        lines += textwrap.wrap(_plain(block.text), _WIDTH)
+        lines += textwrap.wrap(one_line(block.text), _WIDTH)
         for item in block.items:
             lines += textwrap.wrap(
-                f"- {_plain(item)}", _WIDTH, subsequent_indent="  ", break_on_hyphens=False
+                f"- {one_line(item)}", _WIDTH, subsequent_indent="  ", break_on_hyphens=False
             )
         parts.append("\n".join(lines))
     return "\n\n".join(parts) + "\n"
@@ -206,13 +206,4 @@ def _as_html(blocks: Sequence[_Block], title: str, language: str) -> str:
 
 
 def _safe(text: str) -> str:
-    return html.escape(_plain(text))
-
-
-def _plain(text: str) -> str:
-    """One line without control characters, so that no text can become a header."""
-    shown = (" " if unicodedata.category(char) in _BREAKING else char for char in text)
-    return " ".join("".join(shown).split())
-
-
-_BREAKING: Final = frozenset({"Cc", "Cs", "Zl", "Zp"})
+    return html.escape(one_line(text))

@@ -13,39 +13,45 @@ from breathmark.units import duration_text, milliseconds
 _BREATH_WORDS = {Breath.IN: "rising (in)", Breath.OUT: "falling (out)"}
 
 
-def event_text(event: Event, rate_hz: int, *, full: bool = False) -> str:
-    """One event: a line in quotes, a tone or a breath by name; ``full`` adds how long."""
+def event_text(event: Event, rate_hz: int, *, full: bool = False, voice: str = "") -> str:
+    """One event: a line in quotes, a tone or a breath by name; ``full`` adds how long.
+
+    A line in another voice than ``voice``, the session's, says in which.
+    """
     lasting = f" ({span_text(event.length, rate_hz)})" if full else ""
     match event:
         case Spoken():
-            return f"“{clean(event.text)}”{lasting}"
+            other = f" (voice {clean(event.voice)})" if voice and event.voice != voice else ""
+            return f"“{clean(event.text)}”{lasting}{other}"
         case Sounded():
             return f"{event.tone} tone{lasting}"
         case Breathed():
             return f"breathing sound {_BREATH_WORDS[event.direction]}{lasting}"
 
 
-def run_text(run: Sequence[Spoken | Sounded], rate_hz: int) -> str:
+def run_text(run: Sequence[Spoken | Sounded], rate_hz: int, *, voice: str = "") -> str:
     """One event, or several of one rhythm told together.
 
     A run of tones is countdown tones; a run of lines is counts, phases and breathing calls.
     """
     if len(run) == 1:
-        return event_text(run[0], rate_hz)
+        return event_text(run[0], rate_hz, voice=voice)
     lines = [event for event in run if isinstance(event, Spoken)]
     if not lines:
         return f"{len(run)} countdown tones, {_every(run, rate_hz)}"
     counts = [line for line in lines if line.purpose is Purpose.COUNT]
     others = [line for line in lines if line.purpose is not Purpose.COUNT]
-    parts = [_counts_text(counts, rate_hz)] if counts else []
-    return "; ".join([*parts, *_repeated(others, rate_hz)])
+    parts = [_counts_text(counts, rate_hz, voice)] if counts else []
+    return "; ".join([*parts, *_repeated(others, rate_hz, voice)])
 
 
-def _counts_text(counts: Sequence[Spoken], rate_hz: int) -> str:
+def _counts_text(counts: Sequence[Spoken], rate_hz: int, voice: str) -> str:
     if len(counts) == 1:
-        return event_text(counts[0], rate_hz)
+        return event_text(counts[0], rate_hz, voice=voice)
     first, last = _count_word(counts[0]), _count_word(counts[-1])
-    return f"{len(counts)} counts, {first} to {last}, {_every(counts, rate_hz)}"
+    others = sorted({clean(count.voice) for count in counts if voice and count.voice != voice})
+    told = f" (voice {' and '.join(others)})" if others else ""
+    return f"{len(counts)} counts, {first} to {last}, {_every(counts, rate_hz)}{told}"
 
 
 def _count_word(line: Spoken) -> str:
@@ -53,13 +59,13 @@ def _count_word(line: Spoken) -> str:
     return word if word.isdecimal() else f"“{clean(line.text)}”"
 
 
-def _repeated(lines: Sequence[Spoken], rate_hz: int) -> list[str]:
+def _repeated(lines: Sequence[Spoken], rate_hz: int, voice: str) -> list[str]:
     """Lines said several times, told once each, in the order of their first time."""
     times: dict[str, int] = {}
     first: dict[str, str] = {}
     for line in lines:
         times[line.text] = times.get(line.text, 0) + 1
-        first.setdefault(line.text, event_text(line, rate_hz))
+        first.setdefault(line.text, event_text(line, rate_hz, voice=voice))
     return [first[text] + (f" {n} times" if n > 1 else "") for text, n in times.items()]
 
 

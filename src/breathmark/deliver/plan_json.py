@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from breathmark.deliver.plan_reading import FORMAT, FORMAT_VERSION, read_session
+from breathmark.routine.listening import Background, Hearing
 from breathmark.script.session import Block, Breathed, Event, Session, Sounded, Span, Spoken
 from breathmark.units import milliseconds
 
@@ -37,6 +38,10 @@ def plan_to_json(session: Session, *, dose: Mapping[str, Any] | None = None) -> 
         "left_out": list(session.left_out),
         "notes": list(session.notes),
     }
+    if session.hearing is not Hearing.USUAL:
+        document["hearing"] = session.hearing.value
+    if session.background is not Background.NONE:
+        document["background"] = session.background.value
     if dose is not None:
         document["dose"] = dict(dose)
     return _written(document, 0) + "\n"

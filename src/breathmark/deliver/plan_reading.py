@@ -10,6 +10,7 @@ from typing import Any, NoReturn, TypeGuard, TypeVar
 
 from breathmark.deliver.plan_places import Path, place_at, place_of, shown_path
 from breathmark.problems import InputProblems, Problem, did_you_mean
+from breathmark.routine.listening import Background, Hearing
 from breathmark.routine.model import Side
 from breathmark.script.session import (
     Activity,
@@ -46,6 +47,7 @@ _SESSION_KEYS = (
     "format", "format_version", "title", "language", "voice", "rate_hz", "length_samples",
     "length_ms", "chapters", "events", "left_out", "notes",
 )  # fmt: skip
+_MAY_LACK = ("dose", "hearing", "background")
 _CHAPTER_KEYS = ("title", "exercise", *_CLOCK, "spans")
 _SPAN_KEYS = ("activity", *_CLOCK, "side", "set", "doing")
 _EVENT_KEYS = {
@@ -60,7 +62,7 @@ _Json = dict[str, Any]
 def read_session(text: str, file: str) -> Session:
     """The session in ``text``; raises :class:`InputProblems` naming places in ``file``."""
     reading = _Reading(text=text.removeprefix("\ufeff"), file=file)
-    document = reading.fields(reading.parsed(), (), _SESSION_KEYS, may_lack=("dose",))
+    document = reading.fields(reading.parsed(), (), _SESSION_KEYS, may_lack=_MAY_LACK)
     reading.stop_if_wrong()
     reading.check_format(document)
     reading.stop_if_wrong()
@@ -195,6 +197,8 @@ class _Reading:
         events = tuple(self.event(e, i) for i, e in enumerate(self.items(document, (), "events")))
         title, language, voice = (self.word(document, (), k) for k in _SESSION_KEYS[2:5])
         left_out, notes = self.lines(document, "left_out"), self.lines(document, "notes")
+        hearing = self.choice(document, (), "hearing", Hearing)
+        background = self.choice(document, (), "background", Background)
         self.stop_if_wrong()
         self.check_cover(blocks, ("chapters",), 0, length)
         for index, block in enumerate(blocks):
@@ -211,6 +215,8 @@ class _Reading:
             events=events,
             left_out=left_out,
             notes=notes,
+            hearing=hearing,
+            background=background,
         )
 
     def lines(self, document: _Json, key: str) -> tuple[str, ...]:

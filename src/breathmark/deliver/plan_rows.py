@@ -81,7 +81,7 @@ def schedule_rows(session: Session, *, full: bool = False) -> tuple[Row, ...]:
     for number, block in enumerate(session.blocks):
         for index, span in enumerate(block.spans):
             events = session.events[bisect_left(starts, span.start) : bisect_left(starts, span.end)]
-            items = _items(events, session.rate_hz, full=full)
+            items = _items(events, session, full=full)
             rows += _span_rows(block, number, index, items, session.rate_hz, sounding, full)
             sounding = max([sounding, *(event.end for event in events)])
     return tuple(rows)
@@ -137,22 +137,25 @@ def _groups(items: Sequence[_Item], within: int) -> list[list[_Item]]:
     return groups
 
 
-def _items(events: Sequence[Event], rate_hz: int, *, full: bool) -> list[_Item]:
+def _items(events: Sequence[Event], session: Session, *, full: bool) -> list[_Item]:
     """What is heard in a span; in the usual form what repeats is one item."""
+    rate_hz, voice = session.rate_hz, session.voice
     if full:
+        texts = [event_text(event, rate_hz, full=True, voice=voice) for event in events]
         return [
-            _Item(start=e.start, end=e.end, text=event_text(e, rate_hz, full=True)) for e in events
+            _Item(start=event.start, end=event.end, text=text)
+            for event, text in zip(events, texts, strict=True)
         ]
     breaths = [event for event in events if isinstance(event, Breathed)]
-    items = [_run_item(run, rate_hz) for run in _runs(events)]
+    items = [_run_item(run, rate_hz, voice) for run in _runs(events)]
     if breaths:
         text = breaths_text(breaths, rate_hz)
         items.append(_Item(start=breaths[0].start, end=breaths[-1].end, text=text))
     return sorted(items, key=lambda item: item.start)
 
 
-def _run_item(run: Sequence[Spoken | Sounded], rate_hz: int) -> _Item:
-    return _Item(start=run[0].start, end=run[-1].end, text=run_text(run, rate_hz))
+def _run_item(run: Sequence[Spoken | Sounded], rate_hz: int, voice: str) -> _Item:
+    return _Item(start=run[0].start, end=run[-1].end, text=run_text(run, rate_hz, voice=voice))
 
 
 def _runs(events: Sequence[Event]) -> Iterator[list[Spoken | Sounded]]:

@@ -68,7 +68,7 @@ class _Table:
         """The title, the facts of the session, and the names of the columns."""
         session = self.session
         facts = f"{clock(session.length, session.rate_hz)} long, {len(session.blocks)} chapters"
-        voice = f"voice {clean(session.voice)}, language {clean(session.language)}"
+        voice = f"voice {_voices(session)}, language {clean(session.language)}"
         title = self.wrapped(clean(session.title), "", "")
         names = "\n".join(self.lines(_HEADS))
         below = self.wrapped(f"{facts}, {voice}", "", "")
@@ -197,6 +197,16 @@ def _done(session: Session, row: Row) -> str:
     span = session.blocks[row.chapter].spans[row.span]
     doing, lasting = clean(span.doing), span_text(span.length, session.rate_hz)
     return doing if lasting in doing else f"{doing}, {lasting}".lstrip(", ")
+
+
+def _voices(session: Session) -> str:
+    """The session's voice, and how many different lines another one says."""
+    others: dict[str, set[str]] = {}
+    for line in session.spoken:
+        if line.voice != session.voice:
+            others.setdefault(line.voice, set()).add(line.text)
+    told = [f"{clean(voice)} for {_counted(len(texts), 'line')}" for voice, texts in others.items()]
+    return ", ".join([clean(session.voice), *told])
 
 
 def _side(row: Row) -> str:

@@ -101,8 +101,8 @@ def safe_name(text: str) -> str:
     """A file or folder name made from a title or label, legal on every usual disk.
 
     Lower-case ASCII letters, digits and hyphens, 1 to 60 of them; names that Windows
-    keeps for devices get a number; text without any such letter becomes a check sum, so
-    that two of them stay two.
+    keeps for devices get a number; text without any such letter, and what is cut off a
+    longer name, becomes a check sum, so that two of them stay two.
 
     >>> safe_name("Hüften & Knöchel: 12 min"), safe_name("R-204"), safe_name("CON")
     ('huften-knochel-12-min', 'r-204', 'con-1')
@@ -110,10 +110,12 @@ def safe_name(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS)).casefold()
     kept = "".join(char for char in plain if not unicodedata.combining(char))
     words = "".join(char if char.isascii() and char.isalnum() else " " for char in kept).split()
-    name = "-".join(words)[:_MOST_NAME].rstrip("-")
+    name = "-".join(words)
+    check_sum = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:8]
     if not name:
-        digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
-        return f"untitled-{digest[:8]}"
+        return f"untitled-{check_sum}"
+    if len(name) > _MOST_NAME:
+        return f"{name[: _MOST_NAME - 9].rstrip('-')}-{check_sum}"
     return f"{name}-1" if name in _RESERVED else name
 
 

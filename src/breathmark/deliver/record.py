@@ -68,6 +68,8 @@ def record_text(
         "patient": _patient(prescribed.patient),
         "week": prescribed.week,
         "language": session.language,
+        "hearing": session.hearing.value,
+        "background": session.background.value,
         "frequency": routine.frequency,
         "length": {
             "samples": session.length,
@@ -110,9 +112,14 @@ def _exercise(routine: Routine, session: Session, index: int) -> dict[str, Any]:
 
 
 def _patient(patient: Patient | None) -> dict[str, str] | None:
-    """The label and the hash of the file; never the greeting, which may hold a name."""
+    """The label and the hash of the file; never the greeting, which may hold a name.
+
+    Where no label is wanted, the file's name is left out, too.
+    """
     if patient is None:
         return None
+    if not patient.label:
+        return {"sha256": patient.sha256}
     return {"label": patient.label, "file": Path(patient.file).name, "sha256": patient.sha256}
 
 

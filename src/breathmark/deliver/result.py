@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from breathmark.deliver.ahead import ahead
-from breathmark.deliver.audio import Chapter, Recording, Tags, open_writer
+from breathmark.deliver.audio import Chapter, Recording, Tags, Writer, open_writer
 from breathmark.deliver.captions import captions_text, captions_vtt
 from breathmark.deliver.plan_json import plan_to_json
 from breathmark.deliver.plan_svg import plan_svg
 from breathmark.deliver.publish import safe_name
-from breathmark.deliver.record import STANDING
+from breathmark.deliver.standing import standing_in
+from breathmark.deliver.tracks import FOLDER_NAME, TrackSplitter
 from breathmark.dose.table import as_data
 from breathmark.dose.totals import DoseTotals
 from breathmark.script.session import Session
@@ -43,19 +44,24 @@ def write_sound(
     progress: Callable[[int, int], None],
     *,
     album: str = "",
+    cover: bytes | None = None,
+    tracks: bool = False,
 ) -> None:
-    """Feed one stream of samples to a writer for each format.
+    """Feed one stream of samples to a writer for each format, and to the tracks if wanted.
 
     ``progress`` is told how many of the session's samples are written.
     """
-    recording = _recording(session, album)
+    recording = recording_of(session, album, cover)
     stem = safe_name(session.title)
     done = 0
     with ExitStack() as stack:
-        writers = [
+        writers: list[Writer | TrackSplitter] = [
             stack.enter_context(open_writer(wanted, folder / f"{stem}.{wanted}", recording))
             for wanted in dict.fromkeys(formats)
         ]
+        if tracks:
+            splitter = TrackSplitter(session, folder / FOLDER_NAME, cover=cover)
+            writers.append(stack.enter_context(splitter))
         for block in ahead(blocks):
             for writer in writers:
                 writer.add(block)
@@ -63,7 +69,8 @@ def write_sound(
             progress(done, session.length)
 
 
-def _recording(session: Session, album: str) -> Recording:
+def recording_of(session: Session, album: str, cover: bytes | None = None) -> Recording:
+    """What a sound file of the session says besides the sound."""
     return Recording(
         rate_hz=session.rate_hz,
         length=session.length,
@@ -71,7 +78,13 @@ def _recording(session: Session, album: str) -> Recording:
             Chapter(title=block.title, start=block.start, length=block.length)
             for block in session.blocks
         ),
-        tags=Tags(title=session.title, album=album, comment=STANDING, language=session.language),
+        tags=Tags(
+            title=session.title,
+            album=album,
+            comment=standing_in(session.language),
+            language=session.language,
+        ),
+        cover=cover,
         lyrics=captions_text(session),
     )
 

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Self
 from breathmark.deliver.audio import Recording, Tags, Writer, open_writer
 from breathmark.deliver.captions import captions_text
 from breathmark.deliver.publish import safe_name
-from breathmark.deliver.record import STANDING
+from breathmark.deliver.standing import standing_in
 from breathmark.problems import Fault
 from breathmark.script.session import Session
 from breathmark.units import milliseconds, samples
@@ -235,7 +235,7 @@ def _recording(session: Session, track: Track, tracks: int, cover: bytes | None)
         tags=Tags(
             title=track.title,
             album=session.title,
-            comment=STANDING,
+            comment=standing_in(session.language),
             language=session.language,
             track=track.number,
             tracks=tracks,

@@ -34,6 +34,8 @@ class Check(enum.StrEnum):
     """No silence is longer than the plan's, so that nobody wonders whether it stopped."""
     QUIET = "quiet"
     """Nothing sounds where the plan has nothing."""
+    BACKGROUND = "background"
+    """The background, if the plan has one, is far enough below speech while something is said."""
     LOUDNESS = "loudness"
     """The whole is as loud as it should be."""
     PEAK = "peak"

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from breathmark.proof import limits
 from breathmark.proof.words import clock, quoted
+from breathmark.routine.listening import Background
 from breathmark.script.session import Breathed, Event, Session
 from breathmark.script.silence import silences
 from breathmark.units import samples
@@ -36,6 +37,25 @@ class Levels:
         """How many of the plan's samples a frame is."""
         return samples(limits.FRAME_MS, self.session.rate_hz)
 
+    @property
+    def has_background(self) -> bool:
+        """Whether the plan has a sound under everything."""
+        return self.session.background is not Background.NONE
+
+    @property
+    def voice_dbfs(self) -> float:
+        """From where on a frame belongs to a voice or a breath."""
+        if self.has_background:
+            return limits.VOICE_OVER_BACKGROUND_DBFS
+        return limits.VOICE_DBFS
+
+    @property
+    def quiet_dbfs(self) -> float:
+        """How loud a frame may be where the plan has no event."""
+        if self.has_background:
+            return limits.QUIET_WITH_BACKGROUND_DBFS
+        return limits.QUIET_DBFS
+
     def at(self, start: int, end: int) -> slice:
         """The frames that the plan's samples from ``start`` to ``end`` touch."""
         return slice(max(start, 0) // self.frame, -(-end // self.frame))
@@ -56,7 +76,7 @@ class Levels:
 
 def line_problems(levels: Levels) -> list[str]:
     """Lines that are not heard, or not from their beginning to their end."""
-    loud = levels.dbfs() >= limits.VOICE_DBFS
+    loud = levels.dbfs() >= levels.voice_dbfs
     found = []
     for line in levels.session.spoken:
         where = levels.at(line.start, line.end)
@@ -103,7 +123,7 @@ def quiet_problems(levels: Levels) -> list[str]:
     return [
         f"something sounds at {clock(start * levels.frame, levels.session)} for"
         f" {_s(end - start):.2f} s, where the plan has nothing: {level[start:end].max():.1f} dBFS"
-        for start, end in _runs(empty & (level > limits.QUIET_DBFS))
+        for start, end in _runs(empty & (level > levels.quiet_dbfs))
     ]
 
 
@@ -142,13 +162,20 @@ def silence_problems(levels: Levels) -> list[str]:
 def planned_gaps(session: Session) -> list[tuple[int, int]]:
     """The stretches (start, end) in samples in which the plan lets nothing be heard.
 
-    A breath is heard from a little after its beginning to a little before its end.
+    A breath is heard from a little after its beginning to a little before its end, a
+    background all the time but for its fades.
     """
     heard = [
         _heard_part(event, session.rate_hz) if isinstance(event, Breathed) else event
         for event in session.events
     ]
-    return silences(heard, session.length)
+    gaps = silences(heard, session.length)
+    if session.background is Background.NONE:
+        return gaps
+    fade = min(round(limits.BACKGROUND_FADE_S * session.rate_hz), session.length // 2)
+    early = [(start, min(end, fade)) for start, end in gaps if start < fade]
+    late = session.length - fade
+    return early + [(max(start, late), end) for start, end in gaps if end > late]
 
 
 def longest_gap_s(session: Session) -> float:

@@ -52,6 +52,20 @@ about here once they are levelled, so a clip's softest consonants still count as
 QUIET_DBFS: Final = -60.0
 """Where the plan has nothing, no step may be louder (our own; Opus leaves -84, MP3 nothing)."""
 
+QUIET_WITH_BACKGROUND_DBFS: Final = -29.0
+"""The same where the plan has a background: its steps of 10 ms, -41 on the average once it is
+levelled, reached -32 (our own)."""
+
+BACKGROUND_DB: Final = 20.0
+"""How far a background is below speech (WCAG 2.2, 1.4.7)."""
+
+BACKGROUND_FADE_S: Final = 4.0
+"""How long a background takes to be heard at its beginning, and to be gone at its end."""
+
+PAUSE_FRAMES: Final = 5
+"""Steps of a pause between two sentences in which a background is measured: the shortest
+pause that a voice may have is 0.1 s."""
+
 LINE_DBFS: Final = -34.0
 """A line's mean level is above this: the softest measured had -21.4, a breath that stepped
 back under a line -41 (our own)."""
@@ -64,6 +78,9 @@ EDGE_S: Final = 0.4
 
 The longest measured was 0.26 s, the closed lips of "help" before they open again.
 """
+
+VOICE_OVER_BACKGROUND_DBFS: Final = -42.0
+"""The same where a background sounds, which steps back to -51 under a line (our own)."""
 
 BREATH_DBFS: Final = -38.0
 """A breath with nothing over it is louder than this on the average; -23 measured (our own)."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from breathmark.proof import limits
+from breathmark.proof.beneath import background_findings
 from breathmark.proof.check import Check, Finding, finding
 from breathmark.proof.levels import (
     Levels,
@@ -28,6 +29,7 @@ def sound_findings(file: str, heard: Heard, session: Session) -> list[Finding]:
         _breaths(file, levels),
         _silence(file, levels),
         _quiet(file, levels),
+        *background_findings(file, levels),
         _loudness(file, heard),
         _peak(file, heard),
     ]
@@ -122,13 +124,14 @@ def _silence(file: str, levels: Levels) -> Finding:
 
 def _quiet(file: str, levels: Levels) -> Finding:
     loudest = f"{loudest_quiet_dbfs(levels):.1f} dBFS at most"
+    louder = "louder than the background " if levels.has_background else ""
     return finding(
         Check.QUIET,
         file,
         quiet_problems(levels),
-        good=f"where the plan has nothing, nothing sounds: {loudest}",
+        good=f"where the plan has nothing, nothing {louder}sounds: {loudest}",
         measured=loudest,
-        allowed=f"{limits.QUIET_DBFS:g} dBFS at most",
+        allowed=f"{levels.quiet_dbfs:g} dBFS at most",
     )
 
 

@@ -7,13 +7,14 @@ that are said and our standing notice, and nothing else: no name, no program's r
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 from breathmark.deliver.audio.recording import three_letters
-from breathmark.deliver.record import STANDING
+from breathmark.deliver.captions import tone_lines
+from breathmark.deliver.standing import standing_in
 from breathmark.proof import riff
 from breathmark.proof.tagging import tagged
 from breathmark.proof.words import quoted
@@ -112,7 +113,7 @@ def _is_due(field: Field, session: Session, place: Place | None) -> bool:
         case "album":  # the routine's title, to which a later week adds its number
             return session.title == field.text or session.title.startswith(f"{field.text}, ")
         case "comment":
-            return field.text == STANDING
+            return field.text == standing_in(session.language)
         case "language":
             return three_letters(field.text) == three_letters(session.language)
         case "date":
@@ -120,15 +121,17 @@ def _is_due(field: Field, session: Session, place: Place | None) -> bool:
         case "encoder":
             return _ENCODER.fullmatch(field.text) is not None
         case "lyrics":
-            return _sung(field.text) == [" ".join(line.text.split()) for line in session.spoken]
+            return _sung(field.text, tone_lines(session.language)) == [
+                " ".join(line.text.split()) for line in session.spoken
+            ]
         case _:
             return True
 
 
-def _sung(lyrics: str) -> list[str]:
-    """The lines of a lyrics text, without times and without tones in round brackets."""
+def _sung(lyrics: str, tones: Container[str]) -> list[str]:
+    """The lines of a lyrics text, without times and without the lines of ``tones``."""
     lines = [re.sub(r"^\[[\d:.]+\]", "", line).strip() for line in lyrics.splitlines()]
-    return [line for line in lines if line and not re.fullmatch(r"\([a-z ]*tone\)", line)]
+    return [line for line in lines if line and line not in tones]
 
 
 def _named(known: Mapping[str, str], name: str, text: str) -> Field:

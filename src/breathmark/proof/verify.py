@@ -21,6 +21,7 @@ from breathmark.proof.listen import listen
 from breathmark.proof.record import TextError, read_text, record_finding
 from breathmark.proof.sounding import sound_findings
 from breathmark.proof.subtitles import caption_problems, furthest_ms
+from breathmark.proof.tracks import track_findings
 from breathmark.proof.words import counted
 from breathmark.script.session import Session
 
@@ -51,6 +52,7 @@ def verify_folder(folder: Path, *, progress: Progress | None = None) -> Report:
         for index, path in enumerate(recordings):
             part = _Part(index=index, of=len(recordings), session=session, progress=progress)
             findings += _recording_findings(path, session, part)
+        findings += track_findings(folder, session)
     return Report(tuple(findings))
 
 

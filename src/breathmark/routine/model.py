@@ -231,7 +231,7 @@ USUAL_RESTS = Rests(
     before_ms=Ranged(low=8_000, usual=20_000, high=90_000),
     after_ms=Ranged.fixed(0),
 )
-"""Rests where a routine says nothing (common practice; references.md, times)."""
+"""Rests where a routine says nothing (common practice)."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from breathmark.problems import Place
+from breathmark.routine.listening import Hearing
 from breathmark.routine.model import (
     Accepted,
     Coaching,
@@ -34,6 +35,7 @@ class Patient:
     greeting: str = ""
     length_ms: int | None = None
     voice: str | None = None
+    hearing: Hearing | None = None
     first_side: Side | None = None
     only_side: Side | None = None
     extra_set: Side | None = None

@@ -9,6 +9,7 @@ from pathlib import Path
 from breathmark.problems import InputProblems, Problem, did_you_mean
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS
+from breathmark.routine.listening import Hearing
 from breathmark.routine.model import Coaching, Routine, Side
 from breathmark.routine.nodes import Broken, Fields, Node, Text
 from breathmark.routine.patient import Patient
@@ -24,8 +25,8 @@ from breathmark.routine.tailoring_wishes import check_all
 from breathmark.routine.words import NO_SIDE_IN_ROUTINE, read_line, read_lines
 
 PATIENT_KEYS = (
-    "label", "routine", "greeting", "length", "voice", "sides", "avoid", "cautions", "changes",
-    "conditions", "pain limit", "coaching", "helper", "accept", "weeks", "tags",
+    "label", "routine", "greeting", "length", "voice", "hearing", "sides", "avoid", "cautions",
+    "changes", "conditions", "pain limit", "coaching", "helper", "accept", "weeks", "tags",
 )  # fmt: skip
 """Every key at the left edge of a patient file."""
 
@@ -173,6 +174,7 @@ class _Reading:
             greeting=read_line(reader, get("greeting"), no_side=NO_SIDE_IN_ROUTINE),
             length_ms=read_length(reader, get("length")),
             voice=read_code(reader, get("voice"), CODE, "", "`calm`") or None,
+            hearing=reader.choice(get("hearing"), Hearing),
             first_side=first,
             only_side=only,
             extra_set=extra,

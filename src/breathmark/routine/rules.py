@@ -103,6 +103,11 @@ class Rule(enum.StrEnum):
     AVOIDED = "avoided"
     """What a patient must avoid is replaced; where nothing can stand in, the build stops."""
 
+    NOT_A_TABLE = "not-a-table"
+    """A caseload as a table has its cells apart, and quotation marks in pairs."""
+    SAME_LABEL = "same-label"
+    """Each patient of a caseload has a label of their own."""
+
     OTHER_KIND = "other-kind"
     """A key of the dose or the calls belongs to the kind of its exercise."""
     NO_SIDES = "no-sides"

@@ -25,6 +25,7 @@ class ChangeKind(enum.StrEnum):
     EXTRA_SET = "extra set"
     LENGTH = "length"
     VOICE = "voice"
+    HEARING = "hearing"
     COACHING = "coaching"
     CAUTION = "caution"
     NOT_APPLIED = "not applied"

@@ -110,6 +110,9 @@ class Session:
         if voice != routine.voice:
             text = f"The voice is `{voice}` instead of `{routine.voice}`, {asks}."
             self._place("voice", patient.place("voice"), ChangeKind.VOICE, text)
+        if patient.hearing is not None:
+            text = f"The recording is made for hearing that is `{patient.hearing}`, {asks}."
+            self._place("hearing", patient.place("hearing"), ChangeKind.HEARING, text)
         for index, caution in enumerate(patient.cautions, start=len(routine.cautions)):
             place = patient.place(f"cautions[{index - len(routine.cautions)}]")
             text = f"A caution more, {asks}: “{caution}”."

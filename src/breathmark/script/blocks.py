@@ -25,20 +25,7 @@ BALANCE_TAGS = frozenset({"narrow stance", "balance on one leg", "eyes closed", 
 
 def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
     """The opening: greeting, title and length, the author's words, the usual cautions."""
-    routine, words = desk.routine, desk.words
-    title = routine.title.rstrip(".")
-    texts = [f"{title}."]
-    if length_ms is not None:
-        minutes = max(1, round(length_ms / 60_000))
-        key = "welcome" if length_ms == minutes * 60_000 else "welcome about"
-        texts = [words.say(key, title=title, time=words.say("minutes", n=minutes))]
-    texts = [desk.wishes.greeting] * bool(desk.wishes.greeting) + texts
-    texts += routine.opening
-    texts += [words.say("clinician first"), pain_rule(routine, words), words.say("stop rule")]
-    all_written = (*routine.exercises, *routine.dropped)
-    if any(BALANCE_TAGS.intersection(exercise.involves) for exercise in all_written):
-        texts.append(words.say("balance rule"))
-    texts += routine.cautions
+    texts = _opening_texts(desk, length_ms)
     lines = tuple(Line(text=text, purpose=Purpose.OPENING) for text in texts)
     spoken = desk.ms(pacing.LEAD_MS) + desk.said(lines) + desk.ms(pacing.OPENING_TAIL_MS)
     length = -(-spoken // desk.ms(1000)) * desk.ms(1000)
@@ -52,7 +39,27 @@ def opening(desk: Desk, length_ms: int | None) -> BlockDraft:
         first=lines,
         spread=True,
     )
-    return BlockDraft(title="Opening", spans=(span,))
+    return BlockDraft(title=desk.words.say("chapter opening"), spans=(span,))
+
+
+def _opening_texts(desk: Desk, length_ms: int | None) -> list[str]:
+    """What is said in the opening; a sample only says what it is."""
+    routine, words = desk.routine, desk.words
+    title = routine.title.rstrip(".")
+    if desk.wishes.sample:
+        return [f"{title}."]
+    texts = [f"{title}."]
+    if length_ms is not None:
+        minutes = max(1, round(length_ms / 60_000))
+        key = "welcome" if length_ms == minutes * 60_000 else "welcome about"
+        texts = [words.say(key, title=title, time=words.say("minutes", n=minutes))]
+    texts = [desk.wishes.greeting] * bool(desk.wishes.greeting) + texts
+    texts += routine.opening
+    texts += [words.say("clinician first"), pain_rule(routine, words), words.say("stop rule")]
+    all_written = (*routine.exercises, *routine.dropped)
+    if any(BALANCE_TAGS.intersection(exercise.involves) for exercise in all_written):
+        texts.append(words.say("balance rule"))
+    return [*texts, *routine.cautions]
 
 
 def pain_rule(routine: Routine, words: Words) -> str:
@@ -65,6 +72,8 @@ def pain_rule(routine: Routine, words: Words) -> str:
 def closing(desk: Desk) -> BlockDraft:
     """The closing, whose pauses stretch to make the length exact."""
     texts = [desk.words.say("well done"), *desk.routine.closing, desk.words.say("over")]
+    if desk.wishes.sample:
+        texts = [desk.words.say("sample over")]
     lines = tuple(Line(text=text, purpose=Purpose.CLOSING) for text in texts)
     least = desk.end_tone + desk.said(lines) + desk.ms(pacing.CLOSING_TAIL_MS)
     stretch = desk.ms(pacing.CLOSING_STRETCH_MS) * len(lines)
@@ -78,7 +87,7 @@ def closing(desk: Desk) -> BlockDraft:
         first=lines,
         spread=True,
     )
-    return BlockDraft(title="Closing", spans=(span,))
+    return BlockDraft(title=desk.words.say("chapter closing"), spans=(span,))
 
 
 def exercise_block(

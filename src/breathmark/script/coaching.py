@@ -19,9 +19,7 @@ __all__ = ["Coaching", "coaching_lines", "lead_in_coaching", "with_sides"]
 
 def with_sides(text: str, side: Side | None, words: Words) -> str:
     """Put the words of the language for ``{side}`` and ``{other side}`` into a text."""
-    if side is None:
-        return text
-    return text.replace("{side}", words.side(side)).replace("{other side}", words.side(side.other))
+    return text if side is None else words.with_side(text, side)
 
 
 def coaching_lines(

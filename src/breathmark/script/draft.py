@@ -7,7 +7,7 @@ is known.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from breathmark.routine.model import Side
@@ -82,11 +82,19 @@ class SpeechLengths:
     """How long each line lasts, in samples at ``rate_hz``, as measured on its clip.
 
     A line that has not been measured yet is estimated and noted in :attr:`missing`,
-    so that it can be measured and the plan made again.
+    so that it can be measured and the plan made again.  ``voice_of`` tells which voice
+    says a line, where that is not the session's.
     """
 
-    def __init__(self, known: Mapping[str, int], *, rate_hz: int) -> None:
+    def __init__(
+        self,
+        known: Mapping[str, int],
+        *,
+        rate_hz: int,
+        voice_of: Callable[[str], str] | None = None,
+    ) -> None:
         self.rate_hz = rate_hz
+        self._voice_of = voice_of
         self._known = known
         self._missing: dict[str, None] = {}
 
@@ -102,6 +110,10 @@ class SpeechLengths:
             return found
         self._missing[text] = None
         return self.ms(400 * max(1, len(text.split())))
+
+    def voice_of(self, text: str, usual: str) -> str:
+        """The name of the voice that says a line; ``usual`` is the session's."""
+        return self._voice_of(text) if self._voice_of else usual
 
     def ms(self, duration_ms: int) -> int:
         """Milliseconds as samples at the session's rate."""

@@ -65,7 +65,7 @@ class Layout:
             start=at,
             length=self._lengths.of(line.text),
             text=line.text,
-            voice=self._voice,
+            voice=self._lengths.voice_of(line.text, self._voice),
             purpose=line.purpose,
         )
 

@@ -65,7 +65,7 @@ def _target(routine: Routine, lengths: SpeechLengths, allowed: Room) -> int:
 
 
 def _notes(allowed: Room, length: int, lengths: SpeechLengths) -> tuple[str, ...]:
-    more = lengths.to_ms(abs(length - allowed.usual))
+    more = round(lengths.to_ms(abs(length - allowed.usual)), -2)
     if more < 1000:
         return ()
     way = "lengthened" if length > allowed.usual else "shortened"
@@ -103,6 +103,8 @@ class _Drawing:
             events=events,
             left_out=tuple(self._left_out),
             notes=notes,
+            hearing=self._desk.wishes.hearing,
+            background=self._desk.wishes.background,
         )
 
     def _block(self, draft: BlockDraft) -> Block:

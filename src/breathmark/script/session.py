@@ -11,6 +11,7 @@ from __future__ import annotations
 import enum
 from dataclasses import dataclass
 
+from breathmark.routine.listening import Background, Hearing
 from breathmark.routine.model import Side
 
 
@@ -155,7 +156,8 @@ class Session:
     """The whole plan.
 
     ``left_out`` lists lines that found no room, each with its exercise's name and
-    the reason; ``events`` are sorted by start.
+    the reason; ``events`` are sorted by start.  ``hearing`` is the ears that it is mixed
+    for, ``background`` what sounds under all of it.
     """
 
     title: str
@@ -167,6 +169,8 @@ class Session:
     events: tuple[Event, ...]
     left_out: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    hearing: Hearing = Hearing.USUAL
+    background: Background = Background.NONE
 
     def __post_init__(self) -> None:
         _require_cover(self.blocks, 0, self.length, "the blocks")

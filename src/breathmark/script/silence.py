@@ -73,7 +73,7 @@ def _line(
         start=start,
         length=lengths.of(text),
         text=text,
-        voice=voice,
+        voice=lengths.voice_of(text, voice),
         purpose=Purpose.TIME,
     )
 

@@ -1,15 +1,21 @@
 """Everything Breathmark says by itself, one file a language, in ``words/``.
 
 Entries are templates with named fields; an entry with several forms chooses one by
-the number ``n`` (the plural names of Unicode CLDR).  The loader refuses a catalogue
-that lacks an entry or asks for a field that the English one does not have.
+the number ``n`` (the plural categories of Unicode CLDR, through Babel).  The loader
+refuses a catalogue that lacks an entry or asks for a field that the English one does
+not have.
+
+The word for a side changes with its place in many languages, so authors write its ending
+behind the braces, ``{side}en`` in German, and so do the entries.  The entries ``left`` and
+``right`` list the endings; the form ``other`` is what the entries' own fields take.
 """
 
 from __future__ import annotations
 
 import functools
+import re
 import string
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,11 +23,13 @@ from breathmark.problems import Fault, did_you_mean
 from breathmark.routine.model import Side
 
 _FOLDER = Path(__file__).parent / "words"
+_OTHER = "other"
+_SIDED = re.compile(r"\{(other )?side\}([^\W\d_]*)")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Words:
-    """The catalogue of one language."""
+    """The catalogue of one language; ``language`` is its code, such as ``de``."""
 
     language: str
     entries: Mapping[str, Mapping[str, str]]
@@ -29,13 +37,50 @@ class Words:
     def say(self, key: str, *, n: int | None = None, **fields: str) -> str:
         """The text of ``key``, its fields filled in; ``n`` also chooses the plural form."""
         forms = self.entries[key]
-        template = forms["one" if n == 1 and "one" in forms else "other"]
         values = {**fields, "n": str(n)} if n is not None else fields
-        return template.format(**values)
+        return self._form(forms, n).format(**values)
 
     def side(self, side: Side) -> str:
-        """The word for a side."""
+        """The word for a side as the entries take it: its stem, where it has endings."""
         return self.say(side.value)
+
+    @property
+    def side_endings(self) -> tuple[str, ...]:
+        """What may follow ``{side}``; an empty text when it may stand alone.
+
+        >>> words_of("es").side_endings, words_of("en").side_endings
+        (('o', 'a', 'os', 'as'), ('',))
+        """
+        endings = tuple(form for form in self.entries[Side.LEFT.value] if form != _OTHER)
+        return endings or ("",)
+
+    def with_side(self, text: str, side: Side) -> str:
+        """A text with the words for ``{side}`` and ``{other side}``, each with its ending.
+
+        An ending that the language does not know follows the word as it is written.
+
+        >>> words_of("de").with_side("Den {side}en Fuß nach {other side}s.", Side.LEFT)
+        'Den linken Fuß nach rechts.'
+        """
+
+        def word(match: re.Match[str]) -> str:
+            forms = self.entries[(side.other if match[1] else side).value]
+            return forms.get(match[2]) or forms[_OTHER] + match[2]
+
+        return _SIDED.sub(word, text)
+
+    def strange_sides(self, text: str) -> Iterator[str]:
+        """The ``{side}`` words of a text whose ending is none of the language's.
+
+        >>> list(words_of("de").strange_sides("Den {side} Fuß zur {side}en Wand."))
+        ['{side}']
+        """
+        endings = self.side_endings
+        if endings == ("",):  # what follows is the author's own
+            return
+        for match in _SIDED.finditer(text):
+            if match[2] not in endings:
+                yield match[0]
 
     def time(self, duration_ms: int) -> str:
         """A length of time as it is said: ``1 minute and 30 seconds``.
@@ -54,24 +99,53 @@ class Words:
             seconds=self.say("seconds", n=rest),
         )
 
+    def _form(self, forms: Mapping[str, str], n: int | None) -> str:
+        if n is None or len(forms) == 1:
+            return forms[_OTHER]
+        return forms.get(_category_of(self.language)(n), forms[_OTHER])
+
 
 def languages() -> tuple[str, ...]:
     """The codes of the languages there is a catalogue for."""
     return tuple(sorted(path.stem for path in _FOLDER.glob("*.yaml")))
 
 
-@functools.cache
+def catalogue_of(language: str) -> str | None:
+    """The code of the catalogue for a language tag (BCP 47): its own, else the language's.
+
+    >>> catalogue_of("de-AT"), catalogue_of("tlh")
+    ('de', None)
+    """
+    tried = (language, language.split("-", maxsplit=1)[0])
+    return next((code for code in tried if code in languages()), None)
+
+
 def words_of(language: str) -> Words:
-    """The catalogue of ``language``; :class:`Fault` when there is none or it is not whole."""
-    if language not in languages():
+    """The catalogue for ``language``; :class:`Fault` when there is none or it is not whole."""
+    code = catalogue_of(language)
+    if code is None:
         raise Fault(
             f"there are no built-in words for the language `{language}`",
             remedy=did_you_mean(language, languages()),
         )
-    entries = _entries(language)
-    if language != "en":
-        _require_same(language, entries, _entries("en"))
-    return Words(language=language, entries=entries)
+    return _read(code)
+
+
+@functools.cache
+def _read(code: str) -> Words:
+    entries = _entries(code)
+    if code != "en":
+        _require_same(code, entries, _entries("en"))
+    return Words(language=code, entries=entries)
+
+
+@functools.cache
+def _category_of(code: str) -> Callable[[int], str]:
+    """The plural rule of a language: a number to the name of its category (CLDR)."""
+    from babel import Locale
+
+    rule: Callable[[int], str] = Locale.parse(code, sep="-").plural_form
+    return rule
 
 
 def _entries(language: str) -> dict[str, dict[str, str]]:
@@ -80,7 +154,7 @@ def _entries(language: str) -> dict[str, dict[str, str]]:
     text = (_FOLDER / f"{language}.yaml").read_text(encoding="utf-8")
     raw = yaml.load(text, Loader=yaml.BaseLoader)
     return {
-        key: value if isinstance(value, dict) else {"other": value} for key, value in raw.items()
+        key: value if isinstance(value, dict) else {_OTHER: value} for key, value in raw.items()
     }
 
 
@@ -98,7 +172,7 @@ def _require_same(
     odd = [
         key
         for key, forms in entries.items()
-        if key not in english or not _fields(forms) <= _fields(english[key])
+        if _OTHER not in forms or not _fields(forms) <= _fields(english.get(key, forms))
     ]
     if missing or odd:
         raise Fault(f"the words for `{language}` are not whole: {', '.join(missing + odd)}")

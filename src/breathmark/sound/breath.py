@@ -69,7 +69,7 @@ def _swell(direction: Breath, length: int, rate_hz: int) -> NDArray[np.float32]:
 def _wander(seed: int, length: int, rate_hz: int) -> NDArray[np.float32]:
     """Slow noise of unit power: random points joined by a cubic B-spline."""
     step = rate_hz // _WANDER_HZ
-    points = _noise(seed, length // step + 4)
+    points = noise(seed, length // step + 4)
     at = np.arange(step) / step
     spline = np.stack(
         [(1 - at) ** 3, 3 * at**3 - 6 * at**2 + 4, -3 * at**3 + 3 * at**2 + 3 * at + 1, at**3]
@@ -80,10 +80,12 @@ def _wander(seed: int, length: int, rate_hz: int) -> NDArray[np.float32]:
     return joined
 
 
-def _noise(seed: int, count: int) -> NDArray[np.float32]:
-    """``count`` even random numbers from -1 to 1 (SplitMix64)."""
+def noise(seed: int, count: int, *, first: int = 0) -> NDArray[np.float32]:
+    """``count`` even random numbers from -1 to 1, from place ``first`` of a row (SplitMix64)."""
     start = np.uint64((seed * 0x5851F42D4C957F2D + 0x14057B7EF767814F) % 2**64)
-    state = start + np.arange(1, count + 1, dtype=np.uint64) * np.uint64(0x9E3779B97F4A7C15)
+    state = start + np.arange(first + 1, first + count + 1, dtype=np.uint64) * np.uint64(
+        0x9E3779B97F4A7C15
+    )
     state = (state ^ (state >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     state = (state ^ (state >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
     state ^= state >> np.uint64(31)

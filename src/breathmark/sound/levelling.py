@@ -8,7 +8,7 @@ limited sound is measured too (only the blocks it touches) and the gain correcte
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final, Protocol
 
 import numpy as np
@@ -16,13 +16,16 @@ from numpy.typing import NDArray
 
 from breathmark.sound.limiter import Limiter
 from breathmark.sound.loudness import integrated_lufs
-from breathmark.sound.weighting import PowerMeter, Weighting
+from breathmark.sound.weighting import HOP_MS, PowerMeter, Weighting
 
 TARGET_LUFS: Final = -19.0
 """Speech for phones: -16 LUFS in stereo is -19 for one channel (second-hand)."""
 
 CEILING_DBTP: Final = -1.5
 """Before encoding, so that -1 dBTP holds after decoding (measured)."""
+
+MOST_KEPT: Final = 30_000_000
+"""Final samples held until they are written (60 MB); of more, none: they are made anew."""
 
 _CLOSE_LU: Final = 0.1
 _MOST_TRIALS: Final = 6
@@ -52,13 +55,15 @@ class Levelled:
     """A mix with the gain that brings it to its target.
 
     ``lufs`` is the loudness of the result as measured; ``-inf`` for silence.  It is
-    the target within 0.1 LU unless the ceiling makes that impossible.
+    the target within 0.1 LU unless the ceiling makes that impossible.  ``kept`` holds
+    the final samples of a session that is not long; they were made for measuring.
     """
 
     mix: Rendered
     gain_db: float
     ceiling_dbtp: float
     lufs: float
+    kept: tuple[NDArray[np.int16], ...] = field(default=(), repr=False)
 
     def blocks(self) -> Iterator[NDArray[np.int16]]:
         """The final samples, block by block, the same on every call.
@@ -66,9 +71,17 @@ class Levelled:
         Rounded without dither: silence stays digital silence, and the rounding lies
         70 dB or more below the speech, whose clips are of 16 bits themselves.
         """
+        if self.kept:
+            yield from self.kept
+            return
         limiter = _limiter(self.mix, self.gain_db, self.ceiling_dbtp)
         for limited in limiter.run(self.mix.blocks()):
-            yield np.rint(limited.block * np.float32(32768)).astype(np.int16)
+            yield _final(limited.block)
+
+
+def _final(block: NDArray[np.float32]) -> NDArray[np.int16]:
+    final: NDArray[np.int16] = np.rint(block * np.float32(32768)).astype(np.int16)
+    return final
 
 
 def levelled(
@@ -84,8 +97,12 @@ def levelled(
     powers = _measured(mix)
     gain_db = _gain_to(target_lufs, powers)
     tried: list[tuple[float, float]] = []
+    keep = len(powers) * HOP_MS * mix.rate_hz // 1000 <= MOST_KEPT
+    kept: list[NDArray[np.int16]] = []
     while len(tried) < _MOST_TRIALS:
-        lufs = integrated_lufs(_measured_limited(mix, gain_db, ceiling_dbtp, powers))
+        kept.clear()
+        keeping = kept if keep else None
+        lufs = integrated_lufs(_measured_limited(mix, gain_db, ceiling_dbtp, powers, keeping))
         tried.append((gain_db, lufs))
         yielded = _yielded(tried)
         if lufs == -np.inf or abs(target_lufs - lufs) <= _CLOSE_LU or yielded < _LEAST_YIELD:
@@ -93,7 +110,13 @@ def levelled(
         step = (target_lufs - lufs) / yielded
         gain_db += max(-_MOST_STEP_DB, min(_MOST_STEP_DB, step))
     gain_db, lufs = min(tried, key=lambda trial: abs(target_lufs - trial[1]))
-    return Levelled(mix=mix, gain_db=gain_db, ceiling_dbtp=ceiling_dbtp, lufs=lufs)
+    return Levelled(
+        mix=mix,
+        gain_db=gain_db,
+        ceiling_dbtp=ceiling_dbtp,
+        lufs=lufs,
+        kept=tuple(kept) if gain_db == tried[-1][0] else (),
+    )
 
 
 def _yielded(tried: list[tuple[float, float]]) -> float:
@@ -113,14 +136,23 @@ def _measured(mix: Rendered) -> NDArray[np.float64]:
 
 
 def _measured_limited(
-    mix: Rendered, gain_db: float, ceiling_dbtp: float, powers: NDArray[np.float64]
+    mix: Rendered,
+    gain_db: float,
+    ceiling_dbtp: float,
+    powers: NDArray[np.float64],
+    kept: list[NDArray[np.int16]] | None,
 ) -> NDArray[np.float64]:
-    """The same after gain and limiter, metering anew only what the limiter touches."""
+    """The same after gain and limiter, metering anew only what the limiter touches.
+
+    The final samples are added to ``kept``.
+    """
     weighting = Weighting(mix.rate_hz)
     found = powers * 10 ** (gain_db / 10)
     before = np.zeros(weighting.context, np.float32)
     hop, touched_before = 0, False
     for limited in _limiter(mix, gain_db, ceiling_dbtp).run(mix.blocks()):
+        if kept is not None:
+            kept.append(_final(limited.block))
         hops = len(limited.block) // weighting.hop
         if limited.touched or touched_before:
             sound = np.concatenate((before, limited.block))

@@ -2,12 +2,12 @@
 
 Memory holds one block and the sounds that reach into it, whatever the session's
 length.  Lines get ramps of 2 ms at their edges, so that a clip cut off the zero line
-cannot click; the breathing sound steps back smoothly while something is said.
+cannot click; the breathing sound and the background step back smoothly while something
+is said.  For other than the usual hearing, lines are shaped and tones are louder.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -16,13 +16,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from breathmark.problems import Fault
+from breathmark.routine.listening import Background
 from breathmark.script.session import Breathed, Event, Session, Sounded, Spoken
+from breathmark.sound.background import background
 from breathmark.sound.breath import breath
+from breathmark.sound.ducking import ducking
+from breathmark.sound.hearing import TONE_GAIN_DB, shaped
 from breathmark.sound.levelling import Levelled, levelled
 from breathmark.sound.tones import ramp, tone
 from breathmark.units import samples
 
-__all__ = ["BLOCK_MS", "DUCK_DB", "ClipOf", "Levelled", "Mix", "ducking", "levelled"]
+__all__ = ["BACKGROUND_DUCK_DB", "BLOCK_MS", "DUCK_DB", "ClipOf", "Levelled", "Mix", "levelled"]
 
 BLOCK_MS: Final = 2_000
 """Length of a block; a whole number of the meter's 100 ms steps."""
@@ -33,8 +37,9 @@ DUCK_DB: Final = 16.0
 WCAG 2.2, 1.4.7 asks 20 dB of a background.
 """
 
-_DUCK_IN_MS: Final = 250
-_DUCK_OUT_MS: Final = 400
+BACKGROUND_DUCK_DB: Final = 10.0
+"""How far the background steps back: to some 30 dB below speech."""
+
 _EDGE_MS: Final = 2
 
 ClipOf = Callable[[Spoken], NDArray[np.int16]]
@@ -73,14 +78,21 @@ class Mix:
         _require_inside(events, self.length)
         sounds = _Sounds(mix=self, foreground=self.session.foreground, made={})
         live: list[tuple[int, NDArray[np.float32]]] = []
-        coming = 0
+        coming, has_background = 0, self.session.background is not Background.NONE
         for start in range(0, self.length, size):
             end = min(start + size, self.length)
             while coming < len(events) and events[coming].start < end:
                 live.append((events[coming].start, sounds.of(events[coming])))
                 coming += 1
-            yield _laid(live, start, end)
+            block = _laid(live, start, end)
+            yield block + self._under(start, end, sounds) if has_background else block
             live = [(at, sound) for at, sound in live if at + len(sound) > end]
+
+    def _under(self, start: int, end: int, sounds: _Sounds) -> NDArray[np.float32]:
+        """The background from ``start`` to ``end``, soft while something is said."""
+        sound = background(start, end, self.length, self.rate_hz)
+        back = ducking(start, end - start, sounds.foreground, self.rate_hz, BACKGROUND_DUCK_DB)
+        return sound if back is None else sound * back
 
 
 def _require_inside(events: list[Event], length: int) -> None:
@@ -126,6 +138,7 @@ class _Sounds:
             )
         line = clip.astype(np.float32)
         line *= np.float32(1 / 32768)
+        line = shaped(line, self.mix.session.hearing, self.mix.rate_hz)
         edge = min(samples(_EDGE_MS, self.mix.rate_hz), len(line) // 2)
         if edge:
             line[:edge] *= ramp(edge)
@@ -138,35 +151,12 @@ class _Sounds:
             raise Fault(
                 f"the {event.tone} tone has {len(sound)} samples, but the plan holds {event.length}"
             )
-        return sound
+        louder_db = TONE_GAIN_DB[self.mix.session.hearing]
+        return sound * np.float32(10 ** (louder_db / 20)) if louder_db else sound
 
     def _breath(self, event: Breathed) -> NDArray[np.float32]:
         key = (event.direction.value, event.length)
         if key not in self.made:
             self.made[key] = breath(event.direction, event.length, self.mix.rate_hz)
-        back = ducking(event, self.foreground, self.mix.rate_hz)
+        back = ducking(event.start, event.length, self.foreground, self.mix.rate_hz, DUCK_DB)
         return self.made[key] if back is None else self.made[key] * back
-
-
-def ducking(
-    event: Breathed, foreground: tuple[Spoken | Sounded, ...], rate_hz: int
-) -> NDArray[np.float32] | None:
-    """The gain of a breath under what is said and sounded; ``None`` when nothing is.
-
-    1 where the breath is alone, ``DUCK_DB`` lower from the first to the last sample
-    of a line or tone, raised-cosine ramps of 250 ms before it and 400 ms after.
-    ``foreground`` is in order and free of overlaps, as a session's is.
-    """
-    fall, rise = samples(_DUCK_IN_MS, rate_hz), samples(_DUCK_OUT_MS, rate_hz)
-    first_over = bisect_right(foreground, event.start - rise, key=lambda line: line.end)
-    past = bisect_left(foreground, event.end + fall, key=lambda line: line.start)
-    over = foreground[first_over:past]
-    if not over:
-        return None
-    depth = np.zeros(event.length, np.float32)
-    for line in over:
-        shape = np.concatenate((ramp(fall), np.ones(line.length), ramp(rise)[::-1]))
-        at = line.start - fall - event.start
-        first, last = max(at, 0), min(at + len(shape), event.length)
-        np.maximum(depth[first:last], shape[first - at : last - at], out=depth[first:last])
-    return 1 - depth * np.float32(1 - 10 ** (-DUCK_DB / 20))

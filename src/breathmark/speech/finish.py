@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from breathmark.speech.engines.base import RawSpeech, UnspeakableError
 from breathmark.units import samples
 
-FINISH_VERSION = "2"
+FINISH_VERSION = "3"
 """Part of every clip's key; changes whenever finishing changes what comes out."""
 
 LEAD_MS, TRAIL_MS = 15, 40
@@ -30,6 +30,10 @@ PEAK_DBFS = -3.0
 """No sample of a clip goes past this."""
 
 _QUIET_DB = 46.0  # below the loudest part: under the weakest /h/ and /f/ measured
+_WEAK_DB, _MOST_WEAK_MS = 35.0, 24
+"""Sound further below a clip's level than this is heard by nobody; of such an opening (the
+breath of an /f/, the closure of a /b/) so much stays that a word still starts on its beat."""
+
 _STEP_MS = 5
 _EDGE_MS, _FADE_IN_MS, _FADE_OUT_MS = 2, 5, 20
 _ACTIVE_DB = 30.0  # frames this far below the loudest are pauses, not speech
@@ -83,7 +87,8 @@ def _trimmed(segment: Any, rate_hz: int) -> Any:
     pydub = _pydub()
     loudest = _loudest_dbfs(segment)
     find = pydub.silence.detect_leading_silence
-    start = find(segment, loudest - _QUIET_DB, _STEP_MS)
+    heard = find(segment, _active_dbfs(segment) - _WEAK_DB, 2 * _STEP_MS)
+    start = max(find(segment, loudest - _QUIET_DB, _STEP_MS), heard - _MOST_WEAK_MS)
     end = len(segment) - find(segment.reverse(), loudest - _QUIET_DB, _STEP_MS)
     silence = pydub.AudioSegment.silent(duration=LEAD_MS + TRAIL_MS, frame_rate=rate_hz)
     faded = segment.fade_in(_EDGE_MS).fade_out(_EDGE_MS)  # a voice may start or stop at once

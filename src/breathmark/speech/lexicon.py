@@ -2,31 +2,38 @@
 
 ``sound`` is in the International Phonetic Alphabet, for voices that take phonemes;
 ``spelling`` respells the word for those that do not.  Either may be left out.
-``before`` limits an entry to where one of its words follows: ``close your eyes``, but
-``close to the wall``.
+``before`` limits an entry to where one of its words follows.  A role in brackets, as in
+``close (verb)``, limits it to where the word is read in that way
+(:mod:`breathmark.speech.heteronyms`).
 """
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Container, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from breathmark.problems import InputProblems, Place, Problem
 from breathmark.routine.reader import Reader, Section, Value
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
+from breathmark.speech.heteronyms import roles_of, split_role
 from breathmark.speech.profiles import open_section
 
 _KEYS = ("sound", "spelling", "before")
+_VOWELS = "aeiouyæœøɐɑɒɔɘəɚɛɜɝɤɞɨɪʉʊʌʏᵻ"
+_STRESSED = re.compile(rf"([ˈˌ])([^{_VOWELS}ˈˌ\s]+)(?=[{_VOWELS}])")
+_UNSAID = re.compile("[\u0361\u035c.\u203f]")  # ties, borders of syllables, linking
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Entry:
     """A word or phrase, its sound (IPA) and its respelling; ``place`` is where it stands.
 
-    ``before`` lists the words of which one must follow; empty for any.
+    ``before`` lists the words of which one must follow, ``role`` is the one reading of a
+    word with several; both empty for any.  ``sound_place`` is where its sound stands.
     """
 
     words: str
@@ -34,11 +41,18 @@ class Entry:
     spelling: str
     place: Place
     before: tuple[str, ...] = ()
+    role: str = ""
+    sound_place: Place | None = None
+
+    @property
+    def key(self) -> str:
+        """The words with their role in brackets, as in a lexicon file."""
+        return f"{self.words} ({self.role})" if self.role else self.words
 
     def instead(self, said: str) -> dict[str, str]:
         """What is looked for in a text, and what is put in its place."""
         if not self.before:
-            return {self.words: said}
+            return {self.key: said}
         return {f"{self.words} {word}": f"{said} {word}" for word in self.before}
 
 
@@ -84,7 +98,7 @@ def _lexicon(paths: Iterable[Path], report: Report) -> Lexicon:
         section = open_section(path, report, "a lexicon", valid=None)
         if section is not None:
             reader = Reader(report, path.parent)
-            entries.update((entry.words.lower(), entry) for entry in _entries(reader, section))
+            entries.update((entry.key.lower(), entry) for entry in _entries(reader, section))
     return Lexicon(tuple(entries.values()))
 
 
@@ -103,18 +117,39 @@ def _entry(reader: Reader, words: str, value: Value, inner: Section) -> Iterator
     elif not words.strip():
         reader.wrong(value, Rule.EMPTY_VALUE, "this sound belongs to no word")
     else:
+        plain, role = split_role(words)
+        if role and role not in roles_of(plain):
+            _no_such_role(reader, value, plain, role)
+        written = inner.get("sound")
         yield Entry(
-            words=words,
-            sound=decomposed(sound),
+            words=plain,
+            sound=as_voices_write(sound),
             spelling=spelling,
             place=value.place,
             before=reader.texts(inner.get("before")),
+            role=role,
+            sound_place=written.place if written else None,
         )
 
 
-def decomposed(sound: str) -> str:
-    """IPA in the form the voices use: accents as code points of their own (NFD), a plain ɡ."""
-    return unicodedata.normalize("NFD", sound).replace("g", "ɡ")
+def _no_such_role(reader: Reader, value: Value, words: str, role: str) -> None:
+    valid = ", ".join(f"`{words} ({one})`" for one in roles_of(words))
+    remedy = f"Valid here: {valid}." if valid else "Take the brackets out, or use `before`."
+    message = f"`{words[:40]}` is never read as `{role[:40]}`"
+    reader.wrong(value, Rule.NOT_A_CHOICE, message, remedy)
+
+
+def as_voices_write(sound: str) -> str:
+    """IPA as the voices use it, from IPA as dictionaries print it.
+
+    Accents become code points of their own (NFD), ties and the borders of syllables go,
+    and a stress mark moves from before its syllable to before the vowel.
+
+    >>> as_voices_write("əˈkroʊ.mi.ən"), as_voices_write("t͡ʃɪn")
+    ('əkrˈoʊmiən', 'tʃɪn')
+    """
+    plain = _UNSAID.sub("", unicodedata.normalize("NFD", sound)).replace("g", "ɡ")
+    return _STRESSED.sub(r"\2\1", plain.replace("'", "ˈ"))
 
 
 def _unknown(entry: Entry, known: Container[str]) -> Iterator[Problem]:
@@ -124,6 +159,13 @@ def _unknown(entry: Entry, known: Container[str]) -> Iterator[Problem]:
         yield Problem(
             rule="unknown-sound",
             message=f"the voice does not know {shown} in the sound of `{entry.words[:40]}`",
-            place=entry.place,
+            place=_spot(entry.sound_place or entry.place, strange),
             remedy="Write the sound in the letters of the IPA, as other entries do.",
         )
+
+
+def _spot(place: Place, strange: Iterable[str]) -> Place:
+    """The first strange letter after ``place`` on its line, else the place itself."""
+    start = place.column - 1
+    found = [at for char in strange if (at := place.text.find(char, start)) >= 0]
+    return replace(place, column=min(found) + 1, width=1) if found else place

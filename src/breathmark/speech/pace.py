@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from breathmark.problems import Fault
 from breathmark.speech.engines import engine_for
 from breathmark.speech.finish import FINISH_VERSION, finish
+from breathmark.speech.passages import ENGLISH, passage_of
 from breathmark.speech.profiles import VoiceProfile
 from breathmark.speech.speakable import sentences, speakable, words_in
 from breathmark.speech.store import ClipStore, key_of
@@ -20,19 +21,8 @@ from breathmark.units import SESSION_RATE_HZ
 FEWEST_WORDS = 4
 """Sentences shorter than this are calls, not speech: they have no pace."""
 
-PASSAGE = (
-    "Sit tall near the front of the chair.",
-    "Keep both feet flat on the floor.",
-    "Slide your left foot straight back, and keep that knee straight.",
-    "Feel a gentle pull along the back of the leg.",
-    "Let your shoulders sink away from your ears.",
-    "Breathe out as you press the wall away.",
-    "If it hurts, make the movement smaller.",
-    "Rest one hand on the counter for balance.",
-    "Lift the heel slowly, pause at the top, and lower it again.",
-    "Turn your head until you can see over your shoulder.",
-)
-"""What pace is calibrated on: sentences of the kind that routines are made of."""
+PASSAGE = ENGLISH
+"""What pace is calibrated on in English; see :mod:`breathmark.speech.passages`."""
 
 _NEAR = {"piper": 0.005, "system": 0.01}  # of the wished length; a system rate is a whole number
 _MOST_TRIES = 6
@@ -40,12 +30,14 @@ _FIRST_GUESSES = {"piper": (1.6, 2.0), "system": (1 / 150, 1 / 120)}
 _BOUNDS = {"piper": (0.7, 4.0), "system": (1 / 400, 1 / 60)}
 
 
-def pace_wpm(profile: VoiceProfile, setting: float, lines: Sequence[str] = PASSAGE) -> float:
-    """The pace of ``lines`` at a setting, in words a minute."""
+def pace_wpm(profile: VoiceProfile, setting: float, lines: Sequence[str] | None = None) -> float:
+    """The pace of ``lines`` (else its language's passage) at a setting, in words a minute."""
+    if lines is None:
+        lines = passage_of(profile.language)
     texts = tuple(
         text
         for line in lines
-        for text in sentences(speakable(line, {}))
+        for text in sentences(speakable(line, {}, profile.language))
         if words_in(text) >= FEWEST_WORDS
     )
     if not texts:
@@ -84,7 +76,8 @@ def setting_for(profile: VoiceProfile, store: ClipStore | None) -> tuple[float, 
     if known and known.pace_wpm == profile.pace_wpm and known.model == engine.model:
         return known.setting, ()
     decided = str(sorted(engine.fingerprint().items()))
-    key = key_of("pace", decided, FINISH_VERSION, str(profile.pace_wpm), *PASSAGE)
+    key = key_of("pace", decided, FINISH_VERSION, str(profile.pace_wpm),
+                 *passage_of(profile.language))  # fmt: skip
     remembered = _number(store.recall(key)) if store else None
     if remembered is not None:
         return remembered, ()

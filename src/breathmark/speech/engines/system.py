@@ -42,10 +42,17 @@ _REMEDY = {
 
 
 class SystemEngine:
-    """The system voice at one rate; ``voice`` is its name or id, empty for the default."""
+    """The system voice at one rate; ``voice`` is its name or id.
 
-    def __init__(self, voice: str, *, rate_wpm: int, limit_s: float = LIMIT_S) -> None:
+    Without a name it is the system's usual voice if that speaks ``language``, else the
+    first that does.
+    """
+
+    def __init__(
+        self, voice: str, *, rate_wpm: int, language: str = "en", limit_s: float = LIMIT_S
+    ) -> None:
         self._voice, self._rate_wpm, self._limit_s = voice, rate_wpm, limit_s
+        self._language = language
         self._service = SERVICES.get(sys.platform, "espeak")
         self._idle: list[_Worker] = []
         self._lock = threading.Lock()
@@ -62,7 +69,7 @@ class SystemEngine:
             "pyttsx3": version("pyttsx3"),
             "espeakng-loader": _version_or_none("espeakng-loader"),
             "model": self._service,
-            "voice of the system": self._voice,
+            "voice of the system": self._voice or f"for {self._language}",
             "rate": str(self._rate_wpm),
         }
 
@@ -98,7 +105,7 @@ class SystemEngine:
     def _request(self, text: str) -> dict[str, Any]:
         return {
             "text": text, "rate": self._rate_wpm, "voice": self._voice,
-            "service": self._service, "limit_s": self._limit_s,
+            "language": self._language, "service": self._service, "limit_s": self._limit_s,
         }  # fmt: skip
 
 

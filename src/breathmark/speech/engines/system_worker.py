@@ -1,6 +1,6 @@
 """The process behind a system voice: requests on standard input, audio on standard output.
 
-A request is a line of JSON (text, rate, voice, service, limit_s); the answer a line of
+A request is a line of JSON (text, rate, voice, language, service, limit_s); the answer a line of
 JSON (``error``, or ``bytes``; ``again`` when another request may follow) and then the
 audio file's bytes.  On Linux a child is forked for every line from a process that has
 loaded everything and spoken nothing; elsewhere a worker speaks one line and ends.
@@ -17,11 +17,19 @@ import os
 import signal
 import sys
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, BinaryIO
 
 FORKS = sys.platform == "linux"
+
+_NO_VOICE = 3
+"""The exit status of a child that found no such voice."""
+
+
+class _NoVoiceError(ValueError):
+    """The system lacks the voice that was asked for."""
 
 
 def main() -> None:
@@ -79,6 +87,8 @@ def _in_a_child(request: dict[str, Any]) -> tuple[bytes, str]:
         status = _waited(child, float(request["limit_s"]))
         if status is None:
             return b"", f"a line took longer than {request['limit_s']:g} s"
+        if status == _NO_VOICE:
+            return b"", f"a line could not be said: {_no_voice(request)}"
         if status != 0:
             return b"", f"a line could not be said (status {status})"
         os.lseek(memory, 0, os.SEEK_SET)
@@ -93,6 +103,8 @@ def _speak_and_exit(request: dict[str, Any], path: str) -> None:
     try:
         _speak(request, path)
         status = 0
+    except _NoVoiceError:
+        status = _NO_VOICE
     finally:
         os._exit(status)  # no clean-up of the parent's: it is still at work
 
@@ -131,8 +143,14 @@ def _speak(request: dict[str, Any], path: str) -> None:
     import pyttsx3
 
     engine = pyttsx3.init(request["service"])
-    if request["voice"]:
-        engine.setProperty("voice", _voice_id(engine, request["voice"]))
+    voice = wanted_voice(
+        engine.getProperty("voices"), engine.getProperty("voice"),
+        request["voice"], request["language"],
+    )  # fmt: skip
+    if voice is None:
+        raise _NoVoiceError(_no_voice(request))
+    if voice:
+        engine.setProperty("voice", voice)
     engine.setProperty("rate", int(request["rate"]))
     engine.proxy.setBusy(False)  # carry out what is queued, now
     _settle(request["service"])
@@ -155,12 +173,38 @@ def _settle(service: str) -> None:
         _espeak.dll.espeak_Synchronize()
 
 
-def _voice_id(engine: Any, wanted: str) -> str:
-    """The id of the voice with that id or name; pyttsx3 takes a bad one without a word."""
-    for voice in engine.getProperty("voices"):
-        if wanted.lower() in (str(voice.id).lower(), str(voice.name).lower()):
-            return str(voice.id)
-    raise ValueError(f"this system has no voice `{wanted}`")
+def _no_voice(request: dict[str, Any]) -> str:
+    if request["voice"]:
+        return f"this system has no voice `{request['voice']}`"
+    return f"this system has no voice for the language `{request['language']}`"
+
+
+def wanted_voice(voices: Iterable[Any], usual: object, name: str, language: str) -> str | None:
+    """The id of the voice to speak with; empty for the ``usual`` one, ``None`` for none.
+
+    By ``name`` (or id) if there is one, for pyttsx3 takes a bad one without a word; else
+    by language: the usual voice if it speaks it, the very tag, the tag of the language's
+    own country (``fr-FR`` for ``fr``), the shortest tag of the language.  Where no voice
+    tells its language, the usual one speaks.
+    """
+    if name:
+        named = (v for v in voices if name.lower() in (str(v.id).lower(), str(v.name).lower()))
+        return next((str(voice.id) for voice in named), None)
+    wanted = _tag(language)
+    primary = wanted.split("-", maxsplit=1)[0]
+    told = [(voice, _tag(tag)) for voice in voices for tag in voice.languages or () if tag]
+    fitting = [(str(v.id), tag) for v, tag in told if tag.split("-", maxsplit=1)[0] == primary]
+    if not told or str(usual) in (voice for voice, _ in fitting):
+        return ""
+    own = (primary, f"{primary}-{primary}")
+    ranked = [(tag != wanted, tag not in own, len(tag), voice) for voice, tag in fitting]
+    return min(ranked)[3] if ranked else None
+
+
+def _tag(language: object) -> str:
+    """A language tag in one form; systems write ``de_DE`` or bytes with a count before them."""
+    text = language.decode("ascii", "ignore") if isinstance(language, bytes) else str(language)
+    return "".join(char for char in text if char.isprintable()).replace("_", "-").lower()
 
 
 if __name__ == "__main__":

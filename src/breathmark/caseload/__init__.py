@@ -1,0 +1,1 @@
+"""A clinic's caseload: many patients at once, stopped and taken up again at will."""

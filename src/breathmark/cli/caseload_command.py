@@ -1,0 +1,81 @@
+"""The command ``caseload``; what is heavy is imported when it runs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from breathmark.cli.options import (
+    Bare,
+    Embed,
+    FirstDay,
+    Formats,
+    MailLimit,
+    Output,
+    OwnVoices,
+    Paper,
+    Quiet,
+    TimeOfDay,
+    Tracks,
+    VoiceName,
+    Zone,
+    formats_of,
+    wanted_of,
+)
+
+
+def caseload(
+    file: Annotated[
+        Path, typer.Argument(help="A list of patients (YAML) or a table of them (CSV).")
+    ],
+    output: Output = Path("output"),
+    format_: Formats = "mp3",
+    voice: VoiceName = None,
+    voices: OwnVoices = None,
+    tracks: Tracks = False,
+    embed: Embed = False,
+    first_day: FirstDay = None,
+    at: TimeOfDay = None,
+    zone: Zone = None,
+    paper: Paper = "a4",
+    mail_limit: MailLimit = 20.0,
+    bare: Bare = False,
+    jobs: Annotated[
+        int | None,
+        typer.Option("--jobs", "-j", min=1, max=64, help="How many at once; usually all cores."),
+    ] = None,
+    quiet: Quiet = False,
+) -> None:
+    """Make the recordings of many patients, over all cores of this computer.
+
+    The file is a list of patient files, or a table with a patient on each row: columns
+    such as label, routine, length, avoid. What is wrong with one patient stops only that
+    one. It may be stopped at any time (Ctrl-C): started again it goes on where it was,
+    and what is there already and would come out the same is not made again. At the end
+    stands a table, also in caseload.csv in the output folder. Exit status 1 when somebody
+    has no recording.
+
+    For example:
+
+      breathmark caseload tuesday.csv
+
+      breathmark caseload clinic.yaml --output results --format mp3,m4a --jobs 2
+    """
+    from breathmark.caseload.running import all_built, build_caseload
+    from breathmark.cli.caseload import caseload_text, counting, problems_text
+    from breathmark.orders import Order
+
+    wanted = wanted_of(bare=bare, tracks=tracks, embed=embed, first_day=first_day, at=at,
+                       zone=zone, paper=paper, mail_limit=mail_limit)  # fmt: skip
+    order = Order(source=file, output=output, formats=formats_of(format_), voice=voice,
+                  voices=voices, wanted=wanted)  # fmt: skip
+    with counting(quiet=quiet) as told:
+        outcomes = build_caseload(order, told, jobs=jobs)
+    if not quiet:
+        typer.echo(caseload_text(outcomes, output))
+    elif not all_built(outcomes):
+        typer.echo(problems_text(outcomes), err=True)
+    if not all_built(outcomes):
+        raise typer.Exit(1)

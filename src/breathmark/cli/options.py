@@ -1,0 +1,109 @@
+"""Arguments and options that several commands share, each with its help."""
+
+from __future__ import annotations
+
+from datetime import datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from breathmark.problems import UsageProblem
+
+if TYPE_CHECKING:
+    from breathmark.deliver.handing import Wanted
+
+SourceFile = Annotated[
+    Path,
+    typer.Argument(
+        help="A routine file, or a patient file that names its routine.", metavar="ROUTINE"
+    ),
+]
+PatientFile = Annotated[
+    Path | None, typer.Option("--patient", help="A patient file, for this routine.")
+]
+Week = Annotated[int, typer.Option("--week", min=1, help="The week, counted from 1.")]
+Weeks = Annotated[
+    bool, typer.Option("--weeks", help="Every week in which something changes, as a series.")
+]
+VoiceName = Annotated[
+    str | None, typer.Option("--voice", help="A voice instead of the routine's own.")
+]
+OwnVoices = Annotated[
+    Path | None, typer.Option("--voices", help="A folder with voice profiles of your own.")
+]
+Output = Annotated[Path, typer.Option("--output", "-o", help="The folder that results go into.")]
+Formats = Annotated[
+    str, typer.Option("--format", help="One or more of mp3, m4a, opus, flac, wav, with commas.")
+]
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what went wrong.")]
+
+
+Tracks = Annotated[
+    bool, typer.Option("--tracks", help="Also a file for each chapter, with a playlist.")
+]
+Embed = Annotated[
+    bool, typer.Option("--embed", help="Carry the recording inside the player's page.")
+]
+FirstDay = Annotated[
+    datetime | None,
+    typer.Option(
+        "--from", formats=["%Y-%m-%d"], help="The first day: writes reminders.ics for the weeks."
+    ),
+]
+TimeOfDay = Annotated[
+    list[str] | None, typer.Option("--at", help="When a reminder comes, as 9:30; may be repeated.")
+]
+Zone = Annotated[
+    str | None, typer.Option("--zone", help="The clinic's time zone, as Europe/Berlin.")
+]
+Paper = Annotated[str, typer.Option("--paper", help="The paper: a4 or letter.")]
+MailLimit = Annotated[
+    float, typer.Option("--mail-limit", min=1, help="The most a message may have, in MB.")
+]
+Bare = Annotated[
+    bool, typer.Option("--bare", help="The recording, its plan and record; no papers or message.")
+]
+
+
+def wanted_of(
+    *,
+    bare: bool,
+    tracks: bool,
+    embed: bool,
+    first_day: datetime | None,
+    at: list[str] | None,
+    zone: str | None,
+    paper: str,
+    mail_limit: float,
+) -> Wanted:
+    """What is wanted beside the recording; :class:`UsageProblem` for what cannot be."""
+    from breathmark.deliver.handing import Wanted
+
+    if paper not in ("a4", "letter"):
+        raise UsageProblem(f"there is no paper `{paper}`. Write --paper a4 or --paper letter")
+    return Wanted(
+        papers=not bare,
+        tracks=tracks,
+        embed=embed,
+        start=first_day.date() if first_day else None,
+        at=tuple(_time_of_day(text) for text in at or ()),
+        zone=zone,
+        paper=paper,
+        mail_bytes=int(mail_limit * 1_000_000),
+    )
+
+
+def _time_of_day(text: str) -> time:
+    hours, _, minutes = text.partition(":")
+    if hours.isdecimal() and minutes.isdecimal() and int(hours) < 24 and int(minutes) < 60:
+        return time(int(hours), int(minutes))
+    raise UsageProblem(f"`{text}` is no time of day. Write for example --at 9:30")
+
+
+def formats_of(text: str) -> tuple[str, ...]:
+    """The formats that an option names; :class:`UsageProblem` when it names none."""
+    formats = tuple(part.strip().lower().lstrip(".") for part in text.split(",") if part.strip())
+    if not formats:
+        raise UsageProblem("--format names no format. Write for example --format mp3")
+    return formats

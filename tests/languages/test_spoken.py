@@ -1,0 +1,136 @@
+"""Amounts, signs and short forms as they are said in German, Spanish and French."""
+
+from __future__ import annotations
+
+import unicodedata
+
+import pytest
+
+from breathmark.speech.speakable import speakable
+from tests.languages.catalogues import phonemes
+
+SAID = {
+    "de": {
+        "Halten Sie 30 s.": "Halten Sie 30 Sekunden.",
+        "1 min": "eine Minute.",
+        "nach 1 min": "nach einer Minute.",
+        "1 min 30 s halten": "eine Minute und 30 Sekunden halten.",
+        "1:30 halten": "eine Minute und 30 Sekunden halten.",
+        "0:45": "45 Sekunden.",
+        "1/2 Minute": "eine halbe Minute.",
+        "1 ½ Minuten": "eineinhalb Minuten.",
+        "3/4 der Zeit": "drei Viertel der Zeit.",
+        "2/5": "2 von 5.",
+        "2 x 30 s je Seite": "2 mal 30 Sekunden je Seite.",
+        "3x täglich": "3 mal täglich.",
+        "1x täglich": "einmal täglich.",
+        "5-10 Wdh.": "5 bis 10 Wiederholungen.",
+        "5–10 s": "5 bis 10 Sekunden.",
+        "90° beugen": "90 Grad beugen.",
+        "2,5 kg": "2,5 Kilogramm.",
+        "2.5 kg": "2,5 Kilogramm.",
+        "80 %": "80 Prozent.",
+        "ca. 10 cm": "circa 10 Zentimeter.",
+        "z. B. ein Kissen": "zum Beispiel ein Kissen.",
+        "3 Sätze/Tag": "3 Sätze pro Tag.",
+        "1 Atemzug": "ein Atemzug.",
+        "11 Sekunden, 1. Übung": "11 Sekunden, 1. Übung.",
+        "die „Brücke“ (leicht)": "die Brücke, leicht.",
+        "rechts/links": "rechts oder links.",
+        "C5 - C6": "C5, C6.",
+    },
+    "es": {
+        "Mantenga 30 s.": "Mantenga 30 segundos.",
+        "1 min": "un minuto.",
+        "1 hora": "una hora.",
+        "21 s": "veintiún segundos.",
+        "21 veces": "veintiuna veces.",
+        "31 segundos": "treinta y un segundos.",
+        "41 repeticiones": "cuarenta y una repeticiones.",
+        "11 segundos": "11 segundos.",
+        "101 minutos": "101 minutos.",
+        "1:30": "un minuto y 30 segundos.",
+        "1/2 hora": "media hora.",
+        "1/2 minuto": "medio minuto.",
+        "1 1/2 minutos": "un minuto y medio.",
+        "2 1/2 horas": "2 horas y media.",
+        "3/4 de la fuerza": "tres cuartos de la fuerza.",
+        "2 x 30 s": "2 veces 30 segundos.",
+        "1x al día": "una vez al día.",
+        "3x al día": "3 veces al día.",
+        "5-10 reps": "5 a 10 repeticiones.",
+        "90°": "90 grados.",
+        "2,5 kg": "2,5 kilogramos.",
+        "80 %": "80 por ciento.",
+        "p. ej. una silla": "por ejemplo una silla.",
+        "2 veces/día": "2 veces por día.",
+        "n.º 3": "número 3.",
+        "¿Listo? Siga.": "¿Listo? Siga.",
+        "y/o": "o.",
+    },
+    "fr": {
+        "Tenez 30 s.": "Tenez 30 secondes.",
+        "1 min": "une minute.",
+        "1 fois": "une fois.",
+        "21 secondes": "vingt et une secondes.",
+        "31 fois": "trente et une fois.",
+        "81 répétitions": "quatre-vingt-une répétitions.",
+        "71 secondes": "71 secondes.",
+        "11 secondes": "11 secondes.",
+        "1:30": "une minute et 30 secondes.",
+        "1/2 heure": "une demi-heure.",
+        "1 1/2 minute": "une minute et demie.",
+        "3/4 du temps": "trois quarts du temps.",
+        "2 x 30 s": "2 fois 30 secondes.",
+        "3x par jour": "3 fois par jour.",
+        "5-10 rép.": "5 à 10 répétitions.",
+        "90°": "90 degrés.",
+        "2,5 kg": "2,5 kilogrammes.",
+        "80 %": "80 pour cent.",
+        "p. ex. une chaise": "par exemple une chaise.",
+        "3 fois/jour": "3 fois par jour.",
+        "n° 3": "numéro 3.",
+        "D’abord\u00a0: Talons.": "D'abord: Talons.",
+        "l’étirement «\u00a0doux\u00a0»": "l'étirement doux.",
+        "et/ou": "ou.",
+    },
+}
+CASES = [(language, text, said) for language in SAID for text, said in SAID[language].items()]
+
+
+@pytest.mark.parametrize(("language", "text", "said"), CASES)
+def test_written_is_said(language: str, text: str, said: str) -> None:
+    """As a person would read it to a patient."""
+    assert speakable(text, {}, language) == said
+
+
+@pytest.mark.parametrize(("language", "text", "said"), CASES)
+def test_what_is_said_is_left_alone(language: str, text: str, said: str) -> None:
+    """Made speakable twice is the same as once: no rule feeds on another's words."""
+    assert text
+    assert speakable(said, {}, language) == said
+
+
+@pytest.mark.parametrize(("language", "text", "sounds"), [
+    ("de", "Durchgang 2.", "tsvˈaɪ"),
+    ("de", "Noch 1 Minute.", "ˌaɪnə miːnˈuːtə"),
+    ("de", "2,5 kg", "kɔmɑː fˈʏnf"),
+    ("es", "21 veces", "beɪntjˈuna βˈeθes"),
+    ("es", "1 minuto", "ˈun minˈuto"),
+    ("fr", "1 minute", "yn minˈyt"),
+    ("fr", "21 secondes", "yn səɡˈɔ̃d"),
+])  # fmt: skip
+def test_the_voice_reads_the_number_right(language: str, text: str, sounds: str) -> None:
+    """By eSpeak NG's own phonemes: the number agrees with its noun, and is no ordinal."""
+    found = phonemes(language, speakable(text, {}, language))
+    assert unicodedata.normalize("NFC", sounds) in found
+
+
+def test_a_language_without_rules_has_its_signs_made_silent() -> None:
+    """And its amounts left to the voice, never said in English."""
+    assert speakable("30 s (rechts) – 5 x", {}, "nl") == "30 s, rechts, 5 x."
+
+
+def test_a_region_speaks_as_its_language() -> None:
+    """Swiss German says seconds as German does."""
+    assert speakable("30 s", {}, "de-CH") == "30 Sekunden."
