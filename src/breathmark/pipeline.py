@@ -318,10 +318,11 @@ def private_lines(case: Case) -> frozenset[str]:
 def profile_of(case: Case, order: Order) -> VoiceProfile:
     """The voice asked for, speaking to the patient's ears.
 
-    A voice that the routine names wrongly is the routine's problem.
+    A voice that the routine names wrongly is the routine's problem, and a background that
+    cannot be is the patient's file's.
     """
     profile = voice_for(case.routine, order.voice, voice_folders(order.voices))
-    return heard_with(profile, case.patient.hearing if case.patient else None)
+    return heard_with(profile, case.patient)
 
 
 def require_formats(formats: Sequence[str]) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from breathmark.problems import InputProblems, Problem
+from breathmark.routine.listening import Background, Hearing
 from breathmark.routine.model import (
     BreathingDose,
     ChangeSides,
@@ -65,6 +66,8 @@ def test_every_key_of_the_patient_file(tmp_path: Path) -> None:
 greeting: Good morning.
 length: 10 min
 voice: clear
+hearing: Hard of  Hearing
+background: none
 sides: {first: right}
 avoid: [kneeling, Wet  Floor]
 cautions: Keep your glasses on.
@@ -87,6 +90,7 @@ tags: {loud music: It may be loud.}"""
     assert read.greeting == "Good morning."
     assert read.length_ms == 600_000
     assert read.voice == "clear"
+    assert (read.hearing, read.background) == (Hearing.HARD_OF_HEARING, Background.NONE)
     assert (read.first_side, read.only_side, read.extra_set) == (Side.RIGHT, None, None)
     assert read.avoid == ("kneeling", "wet floor")
     assert read.cautions == ("Keep your glasses on.",)
@@ -96,7 +100,7 @@ tags: {loud music: It may be loud.}"""
     assert read.accepted[0].exercise == "Step reach"
     assert [(one.from_week, one.coaching) for one in read.weeks] == [(3, Coaching.FULL)]
     assert read.tags == (("loud music", "It may be loud."),)
-    assert read.place("avoid[1]").shown() == f"{path}:7:19"
+    assert read.place("avoid[1]").shown() == f"{path}:9:19"
 
 
 @pytest.mark.parametrize("label", ["R-204", "r204", "7", "A.B-12", "knee", "KNEE-7", "old-knee-3"])
@@ -122,7 +126,9 @@ length: 10 min
 voice: clear
 sides: {first: right}
 cautions: Keep your glasses on.
-coaching: light"""
+coaching: light
+hearing: older
+background: none"""
     made = _made(tmp_path, patient)
     assert made.routine.length_ms == 600_000
     assert made.routine.voice == "clear"
@@ -133,10 +139,13 @@ coaching: light"""
         "The session lasts 10 min instead of 12 min, as the patient file asks.",
         "The right side comes first, unless an exercise says otherwise, as the patient file asks.",
         "The voice is `clear` instead of `calm`, as the patient file asks.",
+        "The recording is made for hearing that is `older`, as the patient file asks.",
+        "The background is `none`, as the patient file asks.",
         "A caution more, as the patient file asks: “Keep your glasses on.”.",
         "Coaching is light, as the patient file asks.",
     ]
-    for path, line in (("length", 3), ("voice", 4), ("first side", 5), ("cautions[0]", 6)):
+    lines = {"length": 3, "voice": 4, "first side": 5, "cautions[0]": 6, "hearing": 8}
+    for path, line in lines.items():
         assert made.routine.place(path).shown().startswith(f"{tmp_path / 'patient.yaml'}:{line}:")
 
 

@@ -22,6 +22,11 @@ WRONG = {
     "about: x\nengine: piper\npace: 1500\n": [("impossible-amount", 3, 7)],
     "about: x\nengine: piper\nsentence pause: 1\n": [("not-an-amount", 3, 17)],
     "about: x\nengine: piper\nsentence pause: 9 s\n": [("impossible-amount", 3, 17)],
+    "about: x\nengine: piper\nsentence pause: 1.3 s\n": [("impossible-amount", 3, 17)],
+    "about: x\nengine: piper\nhearing: oldr\n": [("not-a-choice", 3, 10)],
+    "about: x\nengine: piper\nhearing:\n": [("empty-value", 3, 1)],
+    "about: x\nengine: piper\nbackground: loud\n": [("not-a-choice", 3, 13)],
+    "about: x\nengine: piper\nhearing: older\nbackground: quiet\n": [("contradiction", 4, 13)],
     "about: x\nengine: piper\nlexicon: none.yaml\n": [("missing-file", 3, 10)],
     "about: x\nengine: piper\ncalibrated: {pace: 150, setting: x, model: m}\n": [
         ("not-an-amount", 3, 34)

@@ -127,7 +127,7 @@ def _read(node: Node, source: Source, report: Report) -> Entry:
     name = reader.text(value)
     if not name:
         return Entry(number=0, place=value.place)
-    label, its_routine, voice = _glance(source.folder / name)
+    label, its_routine, heard = _glance(source.folder / name)
     return Entry(
         number=0,
         place=value.place,
@@ -135,7 +135,7 @@ def _read(node: Node, source: Source, report: Report) -> Entry:
         week=week,
         file=source.folder / name,
         routine=routine,
-        shares=f"{routine or its_routine}\n{voice}",
+        shares=f"{routine or its_routine}\n{heard}",
     )
 
 
@@ -152,7 +152,7 @@ def _written(reader: Reader, node: Fields, source: Source) -> Entry:
         week=_week(reader, Value(node=week.value, path="week") if week else None),
         source=replace(source, sha256=_hash_of(written)),
         written=written,
-        shares=f"{routine}\n{_text_of(node, 'voice')}",
+        shares=f"{routine}\n{_heard(node)}",
     )
 
 
@@ -162,14 +162,19 @@ def _week(reader: Reader, value: Value | None) -> int:
 
 
 def _glance(path: Path) -> tuple[str, str, str]:
-    """Label, routine and voice of a patient's file; what is wrong there is said later."""
+    """Label, routine and :func:`_heard` of a patient's file; what is wrong is said later."""
     report = Report()
     source = read_source(path, report)
     root = compose(source, report) if source else None
     if not isinstance(root, Fields):
         return "", "", ""
     routine = _text_of(root, "routine")
-    return _text_of(root, "label"), str(path.parent / routine), _text_of(root, "voice")
+    return _text_of(root, "label"), str(path.parent / routine), _heard(root)
+
+
+def _heard(node: Fields) -> str:
+    """What decides how the lines of a routine are spoken."""
+    return f"{_text_of(node, 'voice')}\n{_text_of(node, 'hearing')}"
 
 
 def _text_of(node: Fields, key: str) -> str:

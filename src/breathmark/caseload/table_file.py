@@ -18,9 +18,9 @@ from breathmark.routine.rules import Rule
 from breathmark.routine.source import Source
 
 COLUMNS: Final = (
-    "file", "label", "routine", "greeting", "length", "voice", "first side", "only side",
-    "extra set", "avoid", "conditions", "pain limit", "cautions", "coaching", "helper",
-    "week",
+    "file", "label", "routine", "greeting", "length", "voice", "hearing", "background",
+    "first side", "only side", "extra set", "avoid", "conditions", "pain limit", "cautions",
+    "coaching", "helper", "week",
 )  # fmt: skip
 """The columns a table may have, in any order."""
 

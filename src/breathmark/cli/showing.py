@@ -74,8 +74,12 @@ def save_plan(planned: Planned, folder: Path) -> tuple[Path, Path]:
 
 
 def _pace(voice: VoiceProfile) -> str:
-    """How fast a voice speaks; a person's own is as it was recorded."""
-    return f"{voice.pace_wpm} words a minute" if voice.engine != "recorded" else "as recorded"
+    """How fast a voice speaks to its ears; a person's own is as it was recorded."""
+    from breathmark.speech.listening import as_spoken
+
+    if voice.engine == "recorded":
+        return "as recorded"
+    return f"{as_spoken(voice).pace_wpm} words a minute"
 
 
 def voices_text(profiles: Sequence[VoiceProfile]) -> str:

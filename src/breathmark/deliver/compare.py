@@ -25,6 +25,8 @@ _WORDED: Final = {
     "title": parts.single("Title"),
     "week": parts.single("Week"),
     "language": parts.single("Language"),
+    "hearing": parts.single("Hearing that it is made for"),
+    "background": parts.single("Background"),
     "frequency": parts.single("How often"),
     "routine": parts.routine,
     "patient": parts.patient,

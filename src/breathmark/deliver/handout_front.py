@@ -13,7 +13,7 @@ from breathmark.routine.model import Routine
 from breathmark.units import milliseconds
 
 HOW = ("play", "tones", "pause", "skip", "loud")
-"""What is said of the recording, in this order."""
+"""What is said of the recording, in this order; then for whose ears, and what is beneath."""
 
 
 def front_part(sheet: Sheet) -> Iterator[Flowable]:
@@ -67,5 +67,8 @@ def equipment_of(routine: Routine) -> tuple[str, ...]:
 def _how(sheet: Sheet) -> Iterator[Flowable]:
     node, head = sheet.section(sheet.say("paper recording"))
     yield head
-    lines = (sheet.say(f"paper recording {key}") for key in HOW)
+    session = sheet.prescribed.session
+    heard = {"hearing": session.hearing.words, "background": session.background.words}
+    keys = (*HOW, *(key for key, asked in heard.items() if asked))
+    lines = (sheet.say(f"paper recording {key}") for key in keys)
     yield from bullets(node, lines, list_style())

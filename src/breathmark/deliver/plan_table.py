@@ -69,9 +69,10 @@ class _Table:
         session = self.session
         facts = f"{clock(session.length, session.rate_hz)} long, {len(session.blocks)} chapters"
         voice = f"voice {_voices(session)}, language {clean(session.language)}"
+        heard = [text for text in (session.hearing.words, session.background.words) if text]
         title = self.wrapped(clean(session.title), "", "")
         names = "\n".join(self.lines(_HEADS))
-        below = self.wrapped(f"{facts}, {voice}", "", "")
+        below = self.wrapped(", ".join((facts, voice, *heard)), "", "")
         return f"{title}\n{below}\n\n{names}\n{'=' * self.width}"
 
     def chapters(self, rows: Sequence[Row]) -> Iterator[str]:

@@ -36,7 +36,8 @@ def head(sheet: RecordSheet) -> Iterator[Flowable]:
     who = "For one patient" if patient else "For everybody (no patient file)"
     who = f"Patient {patient.label}" if patient and patient.label else who
     facts = (who, f"week {prescribed.week}", length, f"voice {session.voice}", session.language)
-    yield paragraph(top, "  ·  ".join(facts), fact_style(bold=True))
+    heard = (session.hearing.words, session.background.words)
+    yield paragraph(top, "  ·  ".join(filter(None, (*facts, *heard))), fact_style(bold=True))
 
 
 def exercises(sheet: RecordSheet) -> Iterator[Flowable]:

@@ -16,9 +16,26 @@ class Hearing(enum.StrEnum):
     OLDER = "older"
     HARD_OF_HEARING = "hard of hearing"
 
+    @property
+    def words(self) -> str:
+        """What is said of a recording made for it; empty for the usual hearing."""
+        return _MADE_FOR[self]
+
 
 class Background(enum.StrEnum):
     """What sounds under a whole session: nothing, or a quiet noise made here."""
 
     NONE = "none"
     QUIET = "quiet"
+
+    @property
+    def words(self) -> str:
+        """What is said of a recording that has it; empty for none."""
+        return "" if self is Background.NONE else "a quiet background under all of it"
+
+
+_MADE_FOR = {
+    Hearing.USUAL: "",
+    Hearing.OLDER: "made for older ears",
+    Hearing.HARD_OF_HEARING: "made for ears that are hard of hearing",
+}

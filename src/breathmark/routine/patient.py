@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from breathmark.problems import Place
-from breathmark.routine.listening import Hearing
+from breathmark.routine.listening import Background, Hearing
 from breathmark.routine.model import (
     Accepted,
     Coaching,
@@ -36,6 +36,7 @@ class Patient:
     length_ms: int | None = None
     voice: str | None = None
     hearing: Hearing | None = None
+    background: Background | None = None
     first_side: Side | None = None
     only_side: Side | None = None
     extra_set: Side | None = None

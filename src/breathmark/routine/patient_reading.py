@@ -9,7 +9,7 @@ from pathlib import Path
 from breathmark.problems import InputProblems, Problem, did_you_mean
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS
-from breathmark.routine.listening import Hearing
+from breathmark.routine.listening_reading import read_listening
 from breathmark.routine.model import Coaching, Routine, Side
 from breathmark.routine.nodes import Broken, Fields, Node, Text
 from breathmark.routine.patient import Patient
@@ -25,8 +25,9 @@ from breathmark.routine.tailoring_wishes import check_all
 from breathmark.routine.words import NO_SIDE_IN_ROUTINE, read_line, read_lines
 
 PATIENT_KEYS = (
-    "label", "routine", "greeting", "length", "voice", "hearing", "sides", "avoid", "cautions",
-    "changes", "conditions", "pain limit", "coaching", "helper", "accept", "weeks", "tags",
+    "label", "routine", "greeting", "length", "voice", "hearing", "background", "sides", "avoid",
+    "cautions", "changes", "conditions", "pain limit", "coaching", "helper", "accept", "weeks",
+    "tags",
 )  # fmt: skip
 """Every key at the left edge of a patient file."""
 
@@ -166,6 +167,7 @@ class _Reading:
         reader.known = reader.known.with_own(tags)
         exercises = (*routine.exercises, *routine.alternatives) if routine else None
         first, only, extra = _sides(reader, get("sides"))
+        hearing, background = read_listening(reader, section)
         return Patient(
             label=_label(reader, get("label")),
             file=source.name,
@@ -174,7 +176,8 @@ class _Reading:
             greeting=read_line(reader, get("greeting"), no_side=NO_SIDE_IN_ROUTINE),
             length_ms=read_length(reader, get("length")),
             voice=read_code(reader, get("voice"), CODE, "", "`calm`") or None,
-            hearing=reader.choice(get("hearing"), Hearing),
+            hearing=hearing,
+            background=background,
             first_side=first,
             only_side=only,
             extra_set=extra,

@@ -26,6 +26,7 @@ class ChangeKind(enum.StrEnum):
     LENGTH = "length"
     VOICE = "voice"
     HEARING = "hearing"
+    BACKGROUND = "background"
     COACHING = "coaching"
     CAUTION = "caution"
     NOT_APPLIED = "not applied"

@@ -113,6 +113,9 @@ class Session:
         if patient.hearing is not None:
             text = f"The recording is made for hearing that is `{patient.hearing}`, {asks}."
             self._place("hearing", patient.place("hearing"), ChangeKind.HEARING, text)
+        if patient.background is not None:
+            text = f"The background is `{patient.background}`, {asks}."
+            self._place("background", patient.place("background"), ChangeKind.BACKGROUND, text)
         for index, caution in enumerate(patient.cautions, start=len(routine.cautions)):
             place = patient.place(f"cautions[{index - len(routine.cautions)}]")
             text = f"A caution more, {asks}: “{caution}”."

@@ -5,36 +5,66 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from breathmark.problems import InputProblems, Problem
 from breathmark.routine.listening import Background, Hearing
-from breathmark.speech.profiles import SLOWEST_WPM, VoiceProfile
+from breathmark.routine.listening_reading import TAKE_ONE_OUT, clash, why_none
+from breathmark.routine.patient import Patient
+from breathmark.routine.rules import Rule
+from breathmark.speech.profiles import SLOWEST_WPM, VoiceProfile, usual_pace_wpm
 
 PACE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 0.93, Hearing.HARD_OF_HEARING: 0.85}
 """What the pace is multiplied by: slower speech helped elders in quiet (Lessa and Costa
 2013, Braz J Otorhinolaryngol 79:745-52).  In noise it did not help those with hearing loss
 (Adams 2012, Am J Audiol 21:22-32), so the steps are small (our own choice)."""
 
+SLOW_ENOUGH: Final = 0.8
+"""No voice is slowed below this part of its language's usual pace (120 words a minute in
+English): one that is slow already need hardly be slowed (our own choice)."""
+
 PAUSE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 1.25, Hearing.HARD_OF_HEARING: 1.5}
-"""What the pause between sentences is multiplied by: 0.6 s becomes 0.75 s and 0.9 s, which
-still is a medium pause (200 to 1000 ms: Campione and Veronis 2002)."""
+"""What the pause between sentences is multiplied by: 0.6 s becomes 0.75 s and 0.9 s."""
+
+MOST_PAUSE_MS: Final = 1_000
+"""No pause is lengthened past this: the longest that still is a medium one (200 to 1000 ms:
+Campione and Veronis 2002)."""
 
 
-def heard_with(profile: VoiceProfile, hearing: Hearing | None) -> VoiceProfile:
-    """The profile for the ears that a patient file names; ``None`` leaves it as it is."""
-    return profile if hearing is None else replace(profile, hearing=hearing)
+def heard_with(profile: VoiceProfile, patient: Patient | None) -> VoiceProfile:
+    """The profile as a patient file wants it heard.
+
+    Raises :class:`~breathmark.problems.InputProblems` where that file asks for a background
+    and the profile speaks to ears for which there can be none.
+    """
+    if patient is None:
+        return profile
+    hearing = profile.hearing if patient.hearing is None else patient.hearing
+    if clash(hearing, patient.background):
+        problem = Problem(
+            rule=Rule.CONTRADICTION,
+            message=f"{why_none(hearing)}; the voice `{profile.name}` is made for it",
+            place=patient.place("background"),
+            remedy=TAKE_ONE_OUT,
+        )
+        raise InputProblems([problem])
+    background = profile.background if patient.background is None else patient.background
+    return replace(profile, hearing=hearing, background=background)
 
 
 def as_spoken(profile: VoiceProfile) -> VoiceProfile:
     """The profile at the pace and with the pauses of its ``hearing``.
 
     To be done once: the result still names the hearing, for which it must not be slowed
-    down again.  Pace is in whole words a minute, pauses in whole milliseconds.  A
-    background goes with the usual hearing only.
+    down again.  Pace is in whole words a minute, pauses in whole milliseconds; neither is
+    ever made quicker.  A background goes with the usual hearing only.
     """
     if profile.hearing is Hearing.USUAL:
         return profile
+    pace, pause_ms = profile.pace_wpm, profile.sentence_pause_ms
+    slow = max(SLOWEST_WPM, round(SLOW_ENOUGH * usual_pace_wpm(profile.language)))
+    longer_ms = round(pause_ms * PAUSE[profile.hearing])
     return replace(
         profile,
-        pace_wpm=max(SLOWEST_WPM, round(profile.pace_wpm * PACE[profile.hearing])),
-        sentence_pause_ms=round(profile.sentence_pause_ms * PAUSE[profile.hearing]),
+        pace_wpm=min(pace, max(slow, round(pace * PACE[profile.hearing]))),
+        sentence_pause_ms=max(pause_ms, min(MOST_PAUSE_MS, longer_ms)),
         background=Background.NONE,
     )

@@ -15,6 +15,7 @@ from breathmark.problems import UsageProblem, did_you_mean
 from breathmark.routine.amounts import Limits
 from breathmark.routine.compose import compose
 from breathmark.routine.listening import Background, Hearing
+from breathmark.routine.listening_reading import read_listening
 from breathmark.routine.reader import Reader, Section, Value
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
@@ -40,7 +41,10 @@ _USUAL_PACE_WPM = {"en": 150, "de": 120, "es": 140, "fr": 130}
 texts are read aloud (228, 179, 218 and 195 words a minute: Invest Ophthalmol Vis Sci
 2012;53:5452; the figures from memory)."""
 
-_PAUSE = Limits(low=100, high=3_000)
+_PAUSE = Limits(low=100, high=1_200)
+"""In milliseconds.  A longer one sounds as if the line were over (our own), and the proof of
+the finished files takes it for a hole."""
+
 _KEYS = (
     "about", "engine", "language", "model", "pace", "sentence pause", "lexicon", "calibrated",
     "hearing", "background",
@@ -182,6 +186,7 @@ def _profile(path: Path, report: Report) -> VoiceProfile:
     language = reader.text(get("language")) or "en"
     engine = _engine(reader, get("engine"))
     clips, otherwise = _recorded(reader, section, engine, path.stem, language)
+    hearing, background = read_listening(reader, section)
     return VoiceProfile(
         name=path.stem,
         about=reader.text(get("about")),
@@ -194,8 +199,8 @@ def _profile(path: Path, report: Report) -> VoiceProfile:
         calibrated=_calibration(reader, get("calibrated")),
         clips=clips,
         otherwise=otherwise,
-        hearing=reader.choice(get("hearing"), Hearing) or Hearing.USUAL,
-        background=reader.choice(get("background"), Background) or Background.NONE,
+        hearing=hearing or Hearing.USUAL,
+        background=background or Background.NONE,
         file=path,
     )
 
