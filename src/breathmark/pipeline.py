@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from breathmark.deliver.audio import FORMATS
@@ -17,6 +17,7 @@ from breathmark.deliver.handing import (
     write_record_page,
     write_reminders,
 )
+from breathmark.deliver.pictures import Picture, pictures_of
 from breathmark.deliver.publish import publishing, safe_name
 from breathmark.deliver.record import RECORD_NAME, Prescribed, described_files, record_text
 from breathmark.deliver.result import result_name, write, write_papers, write_sound
@@ -192,10 +193,11 @@ def make_case(
     the plan.
     Raises as :func:`make` does.
     """
+    pictures = pictures_of(case.routine) if hands_over(order, case) else {}
     planned = plan_case(case, order, progress, speaker=speaker)
     voice = planned.speaker
     sound = levelled(Mix(planned.session, clip=lambda line: voice.clip(line.text)))
-    prescribed = _prescribed(planned, sound)
+    prescribed = _prescribed(planned, sound, pictures)
     folder = _folder(order, planned)
     with publishing(folder) as staging:
         said = _write_all(prescribed, sound, staging, order, case, progress)
@@ -244,6 +246,7 @@ def _write_all(
         _stage(progress, "writing"),
         album=case.album,
         cover=cover,
+        pictures=prescribed.chapter_pictures,
         tracks=wanted.tracks and not case.sample,
     )
     write_papers(session, prescribed.totals, staging)
@@ -332,7 +335,7 @@ def require_formats(formats: Sequence[str]) -> None:
             raise UsageProblem(f"there is no format `{wanted}`. {did_you_mean(wanted, FORMATS)}")
 
 
-def _prescribed(planned: Planned, sound: Levelled) -> Prescribed:
+def _prescribed(planned: Planned, sound: Levelled, pictures: Mapping[str, Picture]) -> Prescribed:
     case = planned.case
     return Prescribed(
         routine=case.routine,
@@ -344,6 +347,7 @@ def _prescribed(planned: Planned, sound: Levelled) -> Prescribed:
         patient=case.patient,
         changes=case.changes,
         week=case.week,
+        pictures=pictures,
     )
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+from PIL import Image
+
+from breathmark.deliver.pictures import small_picture
 from breathmark.deliver.record import Prescribed
 from breathmark.dose.totals import dose_totals
 from breathmark.pipeline import read_case
@@ -109,6 +113,13 @@ def prescribed(
         changes=case.changes,
         week=week,
     )
+
+
+def coloured(colour: str) -> bytes:
+    """A chapter's picture of one colour."""
+    out = io.BytesIO()
+    Image.new("RGB", (640, 480), colour).save(out, "PNG")
+    return small_picture(out.getvalue())
 
 
 def flat(texts: Iterator[str] | Sequence[str] | str) -> str:

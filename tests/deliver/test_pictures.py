@@ -9,13 +9,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageCms, PngImagePlugin
 
 from breathmark.deliver import pictures
-from breathmark.deliver.pictures import Picture, checked_picture
+from breathmark.deliver.pictures import Picture, checked_picture, small_picture
 from breathmark.problems import Place, Problem
 
 PLACE = Place(file="routine.yaml", line=7, column=14, path="exercises[0].picture")
@@ -258,3 +259,27 @@ def test_a_damaged_file_never_breaks_the_build(
     cut = data.draw(st.integers(1, len(whole)))
     made = _checked(bytes(whole[:cut]), tmp_path_factory.mktemp("damaged"))
     assert isinstance(made, Picture | Problem)
+
+
+def test_a_chapters_picture_is_a_small_square_that_tells_nothing() -> None:
+    """All of one kind and size, the whole picture in it, upright in the middle on white."""
+    wide = small_picture(_saved(_photograph(1200, 400), "JPEG", comment=SECRET.encode()))
+    image = Image.open(io.BytesIO(wide))
+    assert (image.format, image.mode, image.size) == ("JPEG", "RGB", (300, 300))
+    red, blue, ground = (image.getpixel(at) for at in ((60, 110), (240, 110), (150, 40)))
+    assert isinstance(red, tuple)
+    assert isinstance(blue, tuple)
+    assert isinstance(ground, tuple)
+    assert red[0] > 150 > red[2]
+    assert blue[2] > 150 > blue[0]
+    assert min(ground) > 240
+    assert SECRET.encode() not in wide
+    assert _markers(wide) <= {0xD8, 0xE0, 0xDB, 0xC0, 0xC4, 0xDA, 0xD9}
+
+
+@settings(max_examples=10, deadline=None)
+@given(seed=st.integers(0, 2**32 - 1))
+def test_a_chapters_picture_stays_small(seed: int) -> None:
+    """Noise is the worst that there is for JPEG: 60 kB of it are the most in a mail."""
+    noise = np.random.default_rng(seed).integers(0, 256, (400, 400, 3), np.uint8)
+    assert len(small_picture(_saved(Image.fromarray(noise), "PNG"))) < 60_000

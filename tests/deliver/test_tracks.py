@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import mutagen
 import numpy as np
 import pytest
 
@@ -20,6 +21,7 @@ from breathmark.deliver.tracks import (
 from breathmark.problems import Fault
 from breathmark.proof.tracks import read_playlist
 from breathmark.script.session import Activity, Block, Session, Sounded, Span, Tone
+from tests.deliver.paper_cases import coloured
 from tests.deliver.sound_files import EACH_FORMAT, Samples, clicks, decoders, played_rate_hz
 from tests.outside import ffprobe_tags
 from tests.plan_sessions import RATE_HZ, many_exercises, twelve_minutes
@@ -214,3 +216,16 @@ def test_a_folder_that_cannot_be_made_is_said(tmp_path: Path) -> None:
         TrackSplitter(bare(24_000), tmp_path / FOLDER_NAME),
     ):
         pass
+
+
+def test_a_track_shows_its_chapters_picture_or_else_the_cover(tmp_path: Path) -> None:
+    """Read back by mutagen: a player that knows no chapters shows each exercise all the same."""
+    session = bare(24_000, 12_000, 24_000, 24_000)  # the short one is played with the next
+    red, blue = coloured("red"), coloured("blue")
+    cover = coloured("white")
+    with TrackSplitter(
+        session, tmp_path, cover=cover, pictures=(None, blue, red, blue)
+    ) as splitter:
+        splitter.add(clicks(session.length))
+    shown = [mutagen.File(path).tags["APIC:"].data for path in sorted(tmp_path.glob("*.mp3"))]
+    assert shown == [cover, red, blue]

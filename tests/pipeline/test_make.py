@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import email
 import hashlib
 import json
 import os
@@ -12,8 +13,11 @@ import subprocess
 import sys
 import time
 from datetime import date
+from email.policy import default
 from pathlib import Path
+from typing import Any
 
+import mutagen
 import pytest
 
 from breathmark.deliver.audio import FORMATS
@@ -22,6 +26,7 @@ from breathmark.deliver.plan_json import plan_from_json
 from breathmark.pipeline import Order, ProofFailed, make, plan
 from breathmark.problems import InputProblems, UsageProblem
 from breathmark.proof.verify import verify_folder
+from tests.deliver.paper_cases import coloured
 from tests.outside import decode_with_ffmpeg, ffprobe_chapters
 from tests.pipeline.short import SHORT, short_routine
 
@@ -202,4 +207,38 @@ def test_reminders_without_days_are_refused_before_anything_is_made(tmp_path: Pa
     order = Order(source=short_routine(tmp_path), wanted=Wanted(start=date(2026, 12, 1)))
     with pytest.raises(InputProblems, match="frequency"):
         make(dataclasses.replace(order, output=tmp_path / "out"))
+    assert not list((tmp_path / "out").glob("*/*"))
+
+
+def test_an_exercises_picture_goes_along(tmp_path: Path) -> None:
+    """In the chapter of the recording that is mailed, too; and the proof misses it when it goes."""
+    (tmp_path / "toes.jpg").write_bytes(coloured("red"))
+    routine = short_routine(tmp_path, SHORT.replace("    kind", "    picture: toes.jpg\n    kind"))
+    made = make(Order(source=routine, output=tmp_path / "out", formats=("mp3", "m4a")))
+    recording = made.folder / "short-and-sweet.mp3"
+    tags: Any = mutagen.File(recording).tags
+    shown = [frame.sub_frames.getall("APIC") for frame in tags.getall("CHAP")]
+    (one,) = next(found for found in shown if found)
+    assert sum(map(len, shown)) == 1
+    message = email.message_from_bytes((made.folder / "message.eml").read_bytes(), policy=default)
+    mailed = next(
+        part for part in message.iter_attachments() if part.get_filename() == recording.name
+    )
+    assert mailed.get_content() == recording.read_bytes()
+    assert one.data in recording.read_bytes()
+    record = json.loads((made.folder / "record.json").read_text(encoding="utf-8"))
+    record["exercises"][0]["picture_sha256"] = None
+    (made.folder / "record.json").write_text(json.dumps(record), encoding="utf-8")
+    failed = [(each.check, each.file) for each in verify_folder(made.folder).failed]
+    assert failed == [("chapters", "short-and-sweet.m4a"), ("chapters", "short-and-sweet.mp3")]
+
+
+def test_a_picture_that_is_none_is_told_before_anything_is_said(tmp_path: Path) -> None:
+    """At its place in the routine, with a remedy; and nothing is made."""
+    (tmp_path / "toes.jpg").write_text("not a picture")
+    routine = short_routine(tmp_path, SHORT.replace("    kind", "    picture: toes.jpg\n    kind"))
+    with pytest.raises(InputProblems, match="no PNG, JPEG or WebP") as found:
+        make(Order(source=routine, output=tmp_path / "out"))
+    (problem,) = found.value.problems
+    assert (problem.place.line, problem.remedy) == (5, "Save it as PNG or JPEG.")
     assert not list((tmp_path / "out").glob("*/*"))

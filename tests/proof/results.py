@@ -122,6 +122,8 @@ class Result:
     captions: str | None = None
     cover: bytes | None = None
     formats: Sequence[str] = ("mp3",)
+    exercises: Sequence[dict[str, Any]] = ()
+    """What the record says about the exercises."""
     after: Callable[[Path], None] = field(default=lambda _folder: None)
     """What happens to the folder before the record is written."""
 
@@ -134,7 +136,7 @@ class Result:
         _write(folder / "captions.vtt", captions)
         _write(folder / "plan.json", plan_to_json(self.session))
         self.after(folder)
-        write_record(folder)
+        write_record(folder, self.exercises)
         return folder
 
     def _write_sound(self, path: Path, name: str) -> None:
@@ -169,9 +171,10 @@ def planned_tags(session: Session) -> Tags:
     return Tags(title=session.title, comment=STANDING, language=session.language)
 
 
-def write_record(folder: Path) -> None:
+def write_record(folder: Path, exercises: Sequence[dict[str, Any]] = ()) -> None:
     """A record that agrees with whatever is in the folder."""
     record: dict[str, Any] = {"made by": "the tests", "files": described_files(folder)}
+    record["exercises"] = list(exercises)
     _write(folder / "record.json", json.dumps(record))
 
 

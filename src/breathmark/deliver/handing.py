@@ -33,6 +33,9 @@ _MIME = {
     "flac": "audio/flac",
     "wav": "audio/wav",
 }
+PICTURE_FRAME_BYTES = 64
+"""More than what an ID3 picture frame has around its picture."""
+
 _PLAYED_FIRST = ("mp3", "m4a", "wav", "flac", "opus")
 """What most browsers can play, the safest first (common practice)."""
 
@@ -81,14 +84,12 @@ def hand_over(
     """Write what is wanted into ``folder``; sentences for the clinician come back.
 
     ``recordings`` are the sound files that lie there; ``blocks`` gives the session's
-    samples once more.  Raises :class:`~breathmark.problems.InputProblems` for pictures
-    that cannot be used or a frequency that names no days.
+    samples once more.
     """
     from breathmark.deliver.handout import handout_pdf, letters_not_printed
-    from breathmark.deliver.pictures import pictures_of
     from breathmark.deliver.pictures_plan import plan_png
 
-    pictures = pictures_of(prescribed.routine)
+    pictures = prescribed.pictures
     handout = handout_pdf(prescribed, paper=wanted.paper, pictures=pictures)
     (folder / HANDOUT_NAME).write_bytes(handout)
     (folder / PICTURE_NAME).write_bytes(plan_png(prescribed.session))
@@ -159,8 +160,10 @@ def _write_message(
     from breathmark.deliver.message_size import mail_fit
 
     session = prescribed.session
-    recording = recording_of(session, album, cover)
-    others = len(handout) + len(recording.lyrics.encode()) * 2 + len(cover or b"")
+    shown = prescribed.chapter_pictures
+    recording = recording_of(session, album, cover, shown)
+    pictures = sum(len(one) + PICTURE_FRAME_BYTES for one in (cover, *shown) if one)
+    others = len(handout) + len(recording.lyrics.encode()) * 2 + pictures
     fit = mail_fit(
         session.length, session.rate_hz, other_bytes=others, limit_bytes=wanted.mail_bytes
     )

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from breathmark.problems import InputProblems, Place, Problem
 from breathmark.routine.model import Routine
+from breathmark.script.session import Session
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -36,8 +37,11 @@ LEAST_SIDE_PX = 48
 MOST_SIDE_PX = 1200
 """The longer side of what is kept: 300 dots an inch where it is printed 4 in wide."""
 
+SMALL_SIDE_PX = 300
+"""The side of a chapter's picture: what a telephone shows beside the chapter's name."""
+
 _FEW_COLOURS = 4096
-_QUALITY = 88
+_QUALITY, _SMALL_QUALITY = 88, 82
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -95,6 +99,44 @@ def pictures_of(routine: Routine) -> Mapping[str, Picture]:
     return found
 
 
+def small_picture(data: bytes) -> bytes:
+    """A picture for a chapter of a recording: a square JPEG of ``SMALL_SIDE_PX``, on white.
+
+    A recording goes by mail with a picture for each exercise, so each has to be small.  All
+    are of one kind and size, as the pictures of an M4A's chapters have to be.
+    """
+    from PIL import Image
+
+    image = Image.open(io.BytesIO(data)).convert("RGB")
+    image.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX), resample=Image.Resampling.LANCZOS)
+    square = Image.new("RGB", (SMALL_SIDE_PX, SMALL_SIDE_PX), "white")
+    square.paste(image, ((SMALL_SIDE_PX - image.width) // 2, (SMALL_SIDE_PX - image.height) // 2))
+    return _as_jpeg(square, _SMALL_QUALITY)
+
+
+def plain_picture() -> bytes:
+    """What is shown where there is no picture but a place for one: a white square."""
+    from PIL import Image
+
+    return _as_jpeg(Image.new("RGB", (SMALL_SIDE_PX, SMALL_SIDE_PX), "white"), _SMALL_QUALITY)
+
+
+def chapter_pictures(
+    routine: Routine, session: Session, pictures: Mapping[str, Picture]
+) -> tuple[bytes | None, ...]:
+    """The small picture of each chapter of a session; ``None`` for a chapter without one.
+
+    ``pictures`` are those of :func:`pictures_of`.
+    """
+    small = {name: small_picture(picture.data) for name, picture in pictures.items()}
+    return tuple(
+        None
+        if block.exercise is None
+        else small.get(routine.exercises[block.exercise].picture or "")
+        for block in session.blocks
+    )
+
+
 def _read(path: Path) -> bytes:
     try:
         with path.open("rb") as file:
@@ -118,17 +160,24 @@ def _made(data: bytes) -> Picture:
     image.thumbnail((MOST_SIDE_PX, MOST_SIDE_PX), resample=Resampling.LANCZOS)
     # A drawing stays sharp as PNG; a photograph would be many times as large.
     drawing = image.getcolors(_FEW_COLOURS) is not None
-    kept = io.BytesIO()
-    if drawing:
-        image.save(kept, "PNG", optimize=True)
-    else:
-        image.save(kept, "JPEG", quality=_QUALITY, optimize=True)
     return Picture(
-        data=kept.getvalue(),
+        data=_as_png(image) if drawing else _as_jpeg(image, _QUALITY),
         media_type="image/png" if drawing else "image/jpeg",
         width=image.width,
         height=image.height,
     )
+
+
+def _as_png(image: Image) -> bytes:
+    out = io.BytesIO()
+    image.save(out, "PNG", optimize=True)
+    return out.getvalue()
+
+
+def _as_jpeg(image: Image, quality: int) -> bytes:
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=quality, optimize=True)
+    return out.getvalue()
 
 
 def _decoded(data: bytes) -> Image:

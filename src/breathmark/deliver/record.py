@@ -9,11 +9,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from breathmark import __version__
+from breathmark.deliver.pictures import Picture, chapter_pictures
 from breathmark.deliver.plan_totals import totals
 from breathmark.dose.checks import CheckResult
 from breathmark.dose.table import as_data
@@ -28,6 +29,9 @@ from breathmark.units import milliseconds
 
 RECORD_NAME = "record.json"
 
+PICTURE_KEY = "picture_sha256"
+"""Of an exercise: the check sum of the picture that its chapter shows, or nothing."""
+
 STANDING = (
     "Breathmark puts a clinician's routine into sound. It never replaces the clinician's "
     "judgement, local rules or licensed practice, and it diagnoses nothing."
@@ -36,7 +40,10 @@ STANDING = (
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Prescribed:
-    """What was asked for and what spoke it: the routine, the plan, the voices."""
+    """What was asked for and what spoke it: the routine, the plan, the voices.
+
+    ``pictures`` are the exercises', by the text that names each in the routine.
+    """
 
     routine: Routine
     session: Session
@@ -47,6 +54,12 @@ class Prescribed:
     patient: Patient | None = None
     changes: tuple[Change, ...] = ()
     week: int = 1
+    pictures: Mapping[str, Picture] = field(default_factory=dict)
+
+    @property
+    def chapter_pictures(self) -> tuple[bytes | None, ...]:
+        """The small picture of each chapter; ``None`` for a chapter without one."""
+        return chapter_pictures(self.routine, self.session, self.pictures)
 
 
 def record_text(
@@ -60,6 +73,7 @@ def record_text(
     findings of the proof.
     """
     routine, session = prescribed.routine, prescribed.session
+    shown = prescribed.chapter_pictures
     record = {
         "made by": f"Breathmark {__version__}",
         "standing": STANDING,
@@ -76,7 +90,8 @@ def record_text(
             "rate_hz": session.rate_hz,
             "ms": milliseconds(session.length, session.rate_hz),
         },
-        "exercises": [_exercise(routine, session, index) for index in range(len(session.blocks))
+        "exercises": [_exercise(routine, session, index, shown[index])
+                      for index in range(len(session.blocks))
                       if session.blocks[index].exercise is not None],
         "totals_ms": _totals(session),
         "dose": as_data(prescribed.totals),
@@ -93,7 +108,9 @@ def record_text(
     return json.dumps(record, indent=2, ensure_ascii=False) + "\n"
 
 
-def _exercise(routine: Routine, session: Session, index: int) -> dict[str, Any]:
+def _exercise(
+    routine: Routine, session: Session, index: int, picture: bytes | None
+) -> dict[str, Any]:
     block = session.blocks[index]
     if block.exercise is None:
         raise ValueError("the opening and the closing are no exercises")
@@ -106,6 +123,7 @@ def _exercise(routine: Routine, session: Session, index: int) -> dict[str, Any]:
         "sets": sets_of(exercise),
         "extra_set": exercise.extra_set.value if exercise.extra_set else None,
         "dose": dose_text(exercise),
+        PICTURE_KEY: hashlib.sha256(picture).hexdigest() if picture else None,
         "start_ms": milliseconds(block.start, session.rate_hz),
         "length_ms": milliseconds(block.length, session.rate_hz),
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -45,13 +45,15 @@ def write_sound(
     *,
     album: str = "",
     cover: bytes | None = None,
+    pictures: Sequence[bytes | None] = (),
     tracks: bool = False,
 ) -> None:
     """Feed one stream of samples to a writer for each format, and to the tracks if wanted.
 
-    ``progress`` is told how many of the session's samples are written.
+    ``pictures`` are the chapters', or none at all.  ``progress`` is told how many of the
+    session's samples are written.
     """
-    recording = recording_of(session, album, cover)
+    recording = recording_of(session, album, cover, pictures)
     stem = safe_name(session.title)
     done = 0
     with ExitStack() as stack:
@@ -60,7 +62,7 @@ def write_sound(
             for wanted in dict.fromkeys(formats)
         ]
         if tracks:
-            splitter = TrackSplitter(session, folder / FOLDER_NAME, cover=cover)
+            splitter = TrackSplitter(session, folder / FOLDER_NAME, cover=cover, pictures=pictures)
             writers.append(stack.enter_context(splitter))
         for block in ahead(blocks):
             for writer in writers:
@@ -69,14 +71,23 @@ def write_sound(
             progress(done, session.length)
 
 
-def recording_of(session: Session, album: str, cover: bytes | None = None) -> Recording:
-    """What a sound file of the session says besides the sound."""
+def recording_of(
+    session: Session,
+    album: str,
+    cover: bytes | None = None,
+    pictures: Sequence[bytes | None] = (),
+) -> Recording:
+    """What a sound file of the session says besides the sound.
+
+    ``pictures`` are those of its chapters, or none at all.
+    """
+    shown = pictures or (None,) * len(session.blocks)
     return Recording(
         rate_hz=session.rate_hz,
         length=session.length,
         chapters=tuple(
-            Chapter(title=block.title, start=block.start, length=block.length)
-            for block in session.blocks
+            Chapter(title=block.title, start=block.start, length=block.length, picture=picture)
+            for block, picture in zip(session.blocks, shown, strict=True)
         ),
         tags=Tags(
             title=session.title,

@@ -9,7 +9,7 @@ letters, which FAT and every other disk can hold.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -40,7 +40,8 @@ class Track:
     """A stretch of the session that becomes a file; ``number`` counts from 1.
 
     ``start`` and ``length`` are samples of the session; ``name`` is the file's, without
-    its ending.
+    its ending; ``block`` is the index of the chapter whose title it has, ``None`` for a
+    session without chapters.
     """
 
     number: int
@@ -48,6 +49,7 @@ class Track:
     title: str
     start: int
     length: int
+    block: int | None
 
     @property
     def end(self) -> int:
@@ -69,23 +71,24 @@ def tracks_of(session: Session) -> tuple[Track, ...]:
             title=title,
             start=start,
             length=end - start,
+            block=block,
         )
-        for number, (title, start, end) in enumerate(cuts, 1)
+        for number, (title, start, end, block) in enumerate(cuts, 1)
     )
 
 
-def _cuts(session: Session) -> list[tuple[str, int, int]]:
-    """Title, first sample and end of each track; a short one goes to the next, else back."""
+def _cuts(session: Session) -> list[tuple[str, int, int, int | None]]:
+    """Title, first sample, end, chapter of each track; a short one goes to the next, else back."""
     least = samples(LEAST_MS, session.rate_hz)
-    cuts: list[tuple[str, int, int]] = []
+    cuts: list[tuple[str, int, int, int | None]] = []
     start = 0
-    for block in session.blocks:
+    for index, block in enumerate(session.blocks):
         if block.end - start >= least:
-            cuts.append((block.title, start, block.end))
+            cuts.append((block.title, start, block.end, index))
             start = block.end
     if start < session.length:
-        title, start, _ = cuts.pop() if cuts else (session.title, 0, 0)
-        cuts.append((title, start, session.length))
+        title, start, _, index_before = cuts.pop() if cuts else (session.title, 0, 0, None)
+        cuts.append((title, start, session.length, index_before))
     return cuts
 
 
@@ -135,7 +138,8 @@ class TrackSplitter:
     """Cuts a stream of samples into the tracks of a session: a context manager.
 
     ``folder`` is made when it is not there; ``format`` and ``bit_rate`` are those of
-    :func:`~breathmark.deliver.audio.open_writer`; ``cover`` goes into every track.  The
+    :func:`~breathmark.deliver.audio.open_writer`; ``cover`` goes into every
+    track but those whose chapter has one of the ``pictures``, which takes its place.  The
     writers' promises hold for each track and for all together: more samples than planned
     are refused at once, fewer when the context closes, and when anything fails nothing
     that was written stays.
@@ -149,9 +153,11 @@ class TrackSplitter:
         *,
         bit_rate: int | None = None,
         cover: bytes | None = None,
+        pictures: Sequence[bytes | None] = (),
     ) -> None:
         self._session, self._folder = session, folder
         self._format, self._bit_rate, self._cover = format, bit_rate, cover
+        self._pictures = pictures
         self._tracks = tracks_of(session)
         self._coming: Iterator[Track] = iter(self._tracks)
         self._open = ExitStack()
@@ -199,7 +205,8 @@ class TrackSplitter:
     def _next(self) -> Writer:
         """Open the writer of the next track."""
         track = next(self._coming)
-        recording = _recording(self._session, track, len(self._tracks), self._cover)
+        own = self._pictures[track.block] if self._pictures and track.block is not None else None
+        recording = _recording(self._session, track, len(self._tracks), own or self._cover)
         path = self._path(track)
         opened = open_writer(self._format, path, recording, bit_rate=self._bit_rate)
         self._writer, self._missing = self._open.enter_context(opened), track.length

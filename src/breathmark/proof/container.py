@@ -8,18 +8,19 @@ from breathmark.proof.chapters import chapter_problems, furthest_ms, read_chapte
 from breathmark.proof.check import Check, Finding, finding
 from breathmark.proof.decode import SoundFile, UnreadableError
 from breathmark.proof.limits import CHAPTER_MS
+from breathmark.proof.pictures import picture_problems
 from breathmark.proof.tags import read_fields, tag_problems
 from breathmark.proof.words import counted
 from breathmark.script.session import Session
 
 
 def chapter_finding(sound: SoundFile, session: Session) -> Finding:
-    """Whether both readings of the file's chapters are the plan's."""
+    """Whether both readings of the chapters are the plan's, and their pictures the record's."""
     measured = ""
     due = counted(len(session.blocks), "chapter")
     try:
         readings = read_chapters(sound)
-        problems = chapter_problems(readings, session)
+        problems = [*chapter_problems(readings, session), *picture_problems(sound.path, session)]
         counts = "/".join(str(len(reading.chapters)) for reading in readings)
         measured = f"{counts}, {furthest_ms(readings, session):.1f} ms off"
     except UnreadableError as error:

@@ -14,6 +14,7 @@ from breathmark.deliver.audio.recording import Chapter, Recording, picture_type,
 from breathmark.units import milliseconds
 
 _LATIN_1, _UTF_16 = b"\x00", b"\x01"
+_OTHER, _FRONT_COVER = 0, 3  # 4.15: kinds of pictures
 _UNUSED_OFFSET = 0xFFFF_FFFF
 """Addendum 3.1: with all bits set the byte offset is ignored and the time counts."""
 
@@ -21,7 +22,12 @@ _UNUSED_OFFSET = 0xFFFF_FFFF
 def tag(recording: Recording) -> bytes:
     """The whole tag for the front of an MP3 file."""
     frames = b"".join(
-        (_words(recording), _chapters(recording), _lyrics(recording), _cover(recording))
+        (
+            _words(recording),
+            _chapters(recording),
+            _lyrics(recording),
+            _picture(recording.cover, _FRONT_COVER),
+        )
     )
     # 3.1: "ID3", version, flags, then the size in four groups of seven bits.
     size = bytes(len(frames) >> shift & 0x7F for shift in (21, 14, 7, 0))
@@ -61,7 +67,7 @@ def _chapter(chapter: Chapter, rate_hz: int) -> bytes:
     # Addendum 3.1: start and end in milliseconds, two byte offsets, embedded frames.
     start_ms, end_ms = milliseconds(chapter.start, rate_hz), milliseconds(chapter.end, rate_hz)
     times = struct.pack(">4I", start_ms, end_ms, _UNUSED_OFFSET, _UNUSED_OFFSET)
-    return times + _text_frame("TIT2", chapter.title)
+    return times + _text_frame("TIT2", chapter.title) + _picture(chapter.picture, _OTHER)
 
 
 def _lyrics(recording: Recording) -> bytes:
@@ -70,12 +76,13 @@ def _lyrics(recording: Recording) -> bytes:
     return _frame("USLT", _described(recording.tags.language, recording.lyrics))
 
 
-def _cover(recording: Recording) -> bytes:
-    if recording.cover is None:
+def _picture(data: bytes | None, kind: int) -> bytes:
+    """A picture frame, also inside a chapter (addendum 3.1); nothing without a picture."""
+    if data is None:
         return b""
-    # 4.15: encoding, media type, picture type 3 (front cover), empty description, data.
-    kind = picture_type(recording.cover).encode() + b"\x00\x03\x00"
-    return _frame("APIC", _LATIN_1 + kind + recording.cover)
+    # 4.15: encoding, media type, kind of picture, empty description, data.
+    head = picture_type(data).encode() + bytes((0, kind, 0))
+    return _frame("APIC", _LATIN_1 + head + data)
 
 
 def _described(language: str, text: str) -> bytes:

@@ -5,7 +5,7 @@ the movie's timescale, which is the sample rate here, so that it is exact.  Olde
 heed its start and not its end, and play the last frame whole; so enough silence goes in
 front, inside the part that the edit list skips, for the last frame to end with the last
 sample.  Chapters are written twice, as the box `chpl` and as a QuickTime text track,
-because players read one or the other.
+because players read one or the other; their pictures are a second such track.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from av.audio.stream import AudioStream
 from av.container import OutputContainer
 
 from breathmark.deliver.audio.encoded import EncodedWriter
+from breathmark.deliver.audio.mp4_pictures import add_pictures
 from breathmark.deliver.audio.recording import Recording, picture_type, three_letters
 from breathmark.problems import Fault
 
@@ -60,6 +61,8 @@ class M4aWriter(EncodedWriter):
 
     def _finish(self) -> None:
         super()._finish()
+        if any(chapter.picture for chapter in self.recording.chapters):
+            _add_pictures(self.path, self.recording)
         if self.recording.cover is not None:
             _add_cover(self.path, self.recording.cover)
 
@@ -102,6 +105,16 @@ def _words(recording: Recording) -> dict[str, str]:
         "lyrics": recording.lyrics,
     }
     return {name: text for name, text in words.items() if text}
+
+
+def _add_pictures(path: Path, recording: Recording) -> None:
+    """Show each chapter's picture, and while it has none the cover, else a white ground."""
+    from breathmark.deliver.pictures import SMALL_SIDE_PX, plain_picture, small_picture
+
+    usual = small_picture(recording.cover) if recording.cover else plain_picture()
+    shown = [chapter.picture or usual for chapter in recording.chapters]
+    starts = [chapter.start for chapter in recording.chapters]
+    add_pictures(path, shown, starts, recording.length, SMALL_SIDE_PX)
 
 
 def _add_cover(path: Path, cover: bytes) -> None:

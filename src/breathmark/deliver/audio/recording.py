@@ -23,11 +23,16 @@ MOST_TITLE = 255
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Chapter:
-    """A named stretch of the recording; ``start`` and ``length`` are samples."""
+    """A named stretch of the recording; ``start`` and ``length`` are samples.
+
+    ``picture`` is a small square JPEG to show while it plays, for the formats that have a
+    place for one: MP3 and M4A.
+    """
 
     title: str
     start: int
     length: int
+    picture: bytes | None = None
 
     @property
     def end(self) -> int:
@@ -88,6 +93,8 @@ class Recording:
             )
         _require_order(self.chapters, self.length)
         for chapter in self.chapters:
+            if chapter.picture is not None and picture_type(chapter.picture) != "image/jpeg":
+                raise Fault(f"the picture of the chapter {shortened(chapter.title)!r} is no JPEG")
             require_line(chapter.title, f"the chapter title {shortened(chapter.title)!r}")
         for name in ("title", "album", "comment", "language", "date"):
             value: str = getattr(self.tags, name)
