@@ -13,7 +13,10 @@ from breathmark.script.words import Words, words_of
 OTHERS = ("de", "es", "fr")
 """The languages beside English."""
 
-READ_ONLY = ("paper", "player", "message", "reminder", "chapter", "caption", "standing", "language")
+READ_ONLY = (
+    "paper", "player", "picture", "message", "reminder", "chapter", "caption", "standing",
+    "language",
+)  # fmt: skip
 """How the entries begin that are read and not said."""
 
 FIELDS = {
@@ -21,6 +24,7 @@ FIELDS = {
     "title": "Talo", "name": "Talo", "feel": "talo", "easier": "Talo.", "helper": "Talo.",
     "frequency": "2", "page": "1", "pages": "2", "in": "4 s", "out": "6 s", "of": "3",
     "at": "1:30", "whole": "10:00", "chapter": "Talo", "file": "talo.mp3",
+    "start": "1:30", "end": "2:00",
 }  # fmt: skip
 """Something for every field; `n` and the sides are filled in apart."""
 

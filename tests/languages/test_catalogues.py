@@ -21,7 +21,14 @@ SIDES = (Side.LEFT.value, Side.RIGHT.value)
 SAME_AS_ENGLISH = {
     "de": {"count", "player speed normal", "player pause", "player speed now"},
     "es": {"count", "player speed normal", "player speed now"},
-    "fr": {"count", "minutes", "paper date", "player pause"},
+    "fr": {
+        "count",
+        "minutes",
+        "paper date",
+        "player pause",
+        "picture pause",
+        "picture legend pause",
+    },
 }
 """What is right in a language although it is the English word."""
 

@@ -99,7 +99,7 @@ def _foreground(session: Session) -> Iterator[Cue]:
     events = session.foreground
     starts_ms = [_ms(event.start, session) for event in events]
     next_ms = [*starts_ms, _ms(session.length, session)][1:]
-    numbers, words = _countdown_numbers(events, session), _words(session)
+    numbers, words = _countdown_numbers(events, session), words_for(session)
     for event, start_ms, limit_ms in zip(events, starts_ms, next_ms, strict=True):
         end_ms = _ms(event.end, session)
         if isinstance(event, Spoken):
@@ -161,7 +161,7 @@ def _rows(text: str) -> tuple[str, ...]:
 
 
 def _breaths(session: Session) -> Iterator[Cue]:
-    words = _words(session)
+    words = words_for(session)
     for event in session.events:
         if isinstance(event, Breathed):
             text = f"[{words.say(_BREATHS[event.direction])}]"
@@ -169,14 +169,14 @@ def _breaths(session: Session) -> Iterator[Cue]:
 
 
 def _doings(session: Session) -> Iterator[Cue]:
-    words = _words(session)
+    words = words_for(session)
     for block in session.blocks:
         for span in block.spans:
-            text = f"[{_doing(span, words)}]"
+            text = f"[{doing_words(span, words)}]"
             yield from _cue(_ms(span.start, session), _ms(span.end, session), text)
 
 
-def _doing(span: Span, words: Words) -> str:
+def doing_words(span: Span, words: Words) -> str:
     """What is done in a span: as the plan says it, which is in English, else in plain words."""
     at_work, side = span.activity is Activity.WORK, span.side
     if words.language == "en":
@@ -189,7 +189,7 @@ def _doing(span: Span, words: Words) -> str:
     return words.say(f"caption {span.activity}")
 
 
-def _words(session: Session) -> Words:
+def words_for(session: Session) -> Words:
     """The words of the session's language; English where there are none."""
     return words_of(catalogue_of(session.language) or "en")
 
@@ -224,7 +224,7 @@ def _gaps(taken: Iterable[Cue], length_ms: int) -> Iterator[tuple[int, int]]:
 
 def _heard(session: Session) -> Iterator[Cue]:
     """The lines and the tones that mark a beginning, a middle or an end."""
-    words = _words(session)
+    words = words_for(session)
     for event in session.foreground:
         start_ms, end_ms = _ms(event.start, session), _ms(event.end, session)
         if isinstance(event, Spoken):

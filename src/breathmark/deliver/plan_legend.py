@@ -8,12 +8,7 @@ from breathmark.deliver import plan_look as look
 from breathmark.deliver.plan_marks import Moments, glyph
 from breathmark.script.session import Purpose, Sounded, Tone
 
-_TONES = {
-    Tone.START: "Start tone",
-    Tone.HALFWAY: "Halfway tone",
-    Tone.COUNTDOWN: "Countdown tone",
-    Tone.END: "End tone",
-}
+_TONES = (Tone.START, Tone.HALFWAY, Tone.COUNTDOWN, Tone.END)
 _LINE = 26
 _SWATCH = 34
 
@@ -37,21 +32,26 @@ def legend(moments: Moments, x: float, y: float, width: float) -> tuple[str, flo
 
 def _entries(moments: Moments) -> Iterator[tuple[str, str]]:
     """Each swatch with its text, 26 by 18 pixels."""
-    session = moments.session
+    session, words = moments.session, moments.words
     spans = (span for block in session.blocks for span in block.spans if span.length)
     used = {moments.fill_of(span).name for span in spans}
-    yield from ((_box(fill), fill.legend) for fill in look.FILLS if fill.name in used)
+    shown = (fill for fill in look.FILLS if fill.name in used)
+    yield from ((_box(fill), words.say(f"picture legend {fill.name}")) for fill in shown)
     tones = {event.tone for event in session.events if isinstance(event, Sounded)}
-    for tone, text in _TONES.items():
+    for tone in _TONES:
         if tone in tones:
+            text = words.say(f"picture legend {tone} tone")
             sign = glyph(tone, 9 if tone is not Tone.HALFWAY else 13)
             yield f'<path d="{sign}" fill="{look.INK}" transform="translate(0 1)"/>', text
     counted = {line.purpose is Purpose.COUNT for line in session.spoken}
     if False in counted:
-        yield f'<rect y="5" width="26" height="8" rx="2" fill="{look.SPEECH}"/>', "Talking"
+        yield (
+            f'<rect y="5" width="26" height="8" rx="2" fill="{look.SPEECH}"/>',
+            words.say("picture legend talking"),
+        )
     if True in counted:
         strokes = "M4 5v5h2.4v-5zM12 5v5h2.4v-5zM20 5v5h2.4v-5z"
-        yield f'<path d="{strokes}" fill="{look.COUNTS}"/>', "Counting"
+        yield f'<path d="{strokes}" fill="{look.COUNTS}"/>', words.say("picture legend counting")
 
 
 def _box(fill: look.Fill) -> str:

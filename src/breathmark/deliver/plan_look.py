@@ -29,11 +29,10 @@ class Fill:
     """One sort of span: its ground, the lines of its pattern, its edge, its text.
 
     ``pattern`` is SVG path data inside a tile of ``tile`` by ``tile`` pixels; empty
-    means a plain ground.
+    means a plain ground.  The legend says in words what each ``name`` is.
     """
 
     name: str
-    legend: str
     ground: str
     lines: str
     edge: str
@@ -63,45 +62,45 @@ _FALLING = "M-2 -2L10 10M-2 6L2 10M6 -2L10 2"
 _RISING = "M-2 10L10 -2M-2 2L2 -2M6 10L10 6"
 
 LEFT = Fill(
-    name="left", legend="Work, left side", pattern=_FALLING,
+    name="left", pattern=_FALLING,
     ground="#0F4C5C", lines="#2F6B7B", edge="#0F4C5C", text="#FFFFFF",
 )  # fmt: skip
 RIGHT = Fill(
-    name="right", legend="Work, right side", pattern=_RISING,
+    name="right", pattern=_RISING,
     ground="#F2B45A", lines="#E09A38", edge="#8F5A0A", text=INK,
 )  # fmt: skip
 BOTH = Fill(
-    name="both", legend="Work, both sides",
+    name="both",
     ground="#7C5C9E", lines="#7C5C9E", edge="#5A3F7A", text="#FFFFFF",
 )  # fmt: skip
 BREATHING = Fill(
-    name="breathing", legend="Paced breathing: in rises, out falls",
+    name="breathing",
     ground="#E3F0EA", lines="#2C7A62", edge="#2C7A62", text="#FFFFFF",
 )  # fmt: skip
 BREATHING_STRIP = Fill(
-    name="breaths", legend="", pattern="M-1 6C1 6 1 2 4 2S7 6 9 6",
+    name="breaths", pattern="M-1 6C1 6 1 2 4 2S7 6 9 6",
     ground="#2C7A62", lines="#BFE3D4", edge="#2C7A62", text="#FFFFFF",
 )  # fmt: skip
 """Paced breathing where there is no room for its waves."""
 
 LEAD_IN = Fill(
-    name="lead-in", legend="Getting ready",
+    name="lead-in",
     ground="#E9E1CD", lines="#E9E1CD", edge="#857A5C", text=INK,
 )  # fmt: skip
 REST = Fill(
-    name="rest", legend="Rest", pattern="M1.4 2h1.2M5.4 6h1.2",
+    name="rest", pattern="M1.4 2h1.2M5.4 6h1.2",
     ground="#FFFFFF", lines="#7F8A91", edge="#7F8A91", text=INK,
 )  # fmt: skip
 SIDE_CHANGE = Fill(
-    name="side-change", legend="Changing sides", pattern="M2 1L5 4L2 7",
+    name="side-change", pattern="M2 1L5 4L2 7",
     ground="#FFFFFF", lines="#7F8A91", edge="#7F8A91", text=INK,
 )  # fmt: skip
 PAUSE = Fill(
-    name="pause", legend="Pause", pattern="M0 2h8M0 6h8",
+    name="pause", pattern="M0 2h8M0 6h8",
     ground="#FFFFFF", lines="#A9B1B6", edge="#7F8A91", text=INK,
 )  # fmt: skip
 AROUND = Fill(
-    name="around", legend="Opening and closing", pattern="M4 0v8",
+    name="around", pattern="M4 0v8",
     ground="#DFE7EB", lines="#BCCAD2", edge="#6E7F89", text=INK,
 )  # fmt: skip
 

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from breathmark.deliver import plan_look as look
-from breathmark.deliver.plan_heard import clean, side_text, span_text
+from breathmark.deliver.captions import doing_words, words_for
+from breathmark.deliver.plan_heard import clean, span_text
 from breathmark.deliver.plan_totals import clock
 from breathmark.routine.model import Side
 from breathmark.script.session import (
@@ -22,6 +23,7 @@ from breathmark.script.session import (
     Spoken,
     Tone,
 )
+from breathmark.script.words import Words
 
 BAND_Y = 16
 BAND_HEIGHT = 30
@@ -37,14 +39,6 @@ _FILLS = {
     Activity.PAUSE: look.PAUSE,
 }
 _WORK_FILLS = {Side.LEFT: look.LEFT, Side.RIGHT: look.RIGHT, None: look.BOTH}
-_NAMES = {
-    Activity.OPENING: "opening",
-    Activity.CLOSING: "closing",
-    Activity.LEAD_IN: "get ready",
-    Activity.REST: "rest",
-    Activity.SIDE_CHANGE: "change",
-    Activity.PAUSE: "pause",
-}
 _GLYPHS = {
     Tone.START: "M{x} 3.5l9 4.5l-9 4.5z",
     Tone.HALFWAY: "M{x} 2.6l5.4 5.4l-5.4 5.4l-5.4 -5.4z",
@@ -55,9 +49,13 @@ _GLYPHS = {
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Moments:
-    """A session with what finding its events takes: their starts, and the longest, in samples."""
+    """A session with its language's words, and what finding its events takes.
+
+    That is their starts and the longest, in samples.
+    """
 
     session: Session
+    words: Words
     event_starts: Sequence[int] = field(repr=False)
     breath_starts: Sequence[int] = field(repr=False)
     longest: int
@@ -67,6 +65,7 @@ class Moments:
         """The moments of a session."""
         return cls(
             session=session,
+            words=words_for(session),
             event_starts=tuple(event.start for event in session.events),
             breath_starts=tuple(e.start for e in session.events if isinstance(e, Breathed)),
             longest=max((event.length for event in session.events), default=0),
@@ -106,6 +105,11 @@ class Lane:
         """The session's rate."""
         return self.moments.session.rate_hz
 
+    @property
+    def words(self) -> Words:
+        """The words of the session's language."""
+        return self.moments.words
+
     def x(self, sample: int) -> float:
         """Where a moment is, in pixels; moments outside the lane lie on its edge."""
         return self.free_x(min(max(sample, self.start), self.end))
@@ -138,8 +142,18 @@ class Lane:
     def story(self, span: Span, of: int) -> str:
         """A span in words."""
         rate_hz = self.rate_hz
-        when = f"{clock(span.start, rate_hz)} to {clock(span.end, rate_hz)}"
-        parts = (span.doing, side_text(span.side, span.set_number, of), when)
+        start, end = clock(span.start, rate_hz), clock(span.end, rate_hz)
+        if self.words.language == "en":
+            doing = (span.doing, self.side(span).lower())
+        else:
+            doing = (doing_words(span, self.words), "")
+        parts = (
+            *doing,
+            self.words.say("player set", n=span.set_number, of=str(of))
+            if span.set_number and of > 1
+            else "",
+            self.words.say("picture from to", start=start, end=end),
+        )
         told = ", ".join(part for part in parts if part)
         return look.xml(f"{told} ({span_text(span.length, rate_hz)})")
 
@@ -168,19 +182,32 @@ class Lane:
         """Labels of a span, the fullest first."""
         lasting = span_text(span.length, self.rate_hz)
         if span.start < self.start:  # the rest of a span that began in the lane before
-            yield span.side.value.capitalize() if span.side else _NAMES.get(span.activity, "")
+            yield self.side(span) or self.name(span)
             return
         if span.activity is not Activity.WORK:
-            name = _NAMES[span.activity]
+            name = self.name(span)
             yield from (f"{name} {lasting}", name)
             return
-        side = span.side.value.capitalize() if span.side else ""
+        side = self.side(span)
         number = str(span.set_number) if span.set_number and of > 1 else ""
-        full = f"{side} {number}".strip() if side else f"Set {number}" if number else ""
+        full = f"{side} {number}".strip()
+        if number and not side:
+            full = self.words.say("picture set", n=span.set_number)
         if full:
             yield from (f"{full} · {lasting}", full, f"{side[:1]}{number}")
         else:
-            yield from (f"{clean(span.doing)} · {lasting}", lasting, lasting.removesuffix(" s"))
+            if self.words.language == "en":  # what is done is known in the clinician's words only
+                yield f"{clean(span.doing)} · {lasting}"
+            yield from (lasting, lasting.removesuffix(" s"))
+
+    def name(self, span: Span) -> str:
+        """What is done in a span between work, in a word; empty for work."""
+        working = span.activity is Activity.WORK
+        return "" if working else self.words.say(f"picture {span.activity}")
+
+    def side(self, span: Span) -> str:
+        """The side of a span as it stands alone; empty for both."""
+        return self.words.say(f"picture {span.side}") if span.side else ""
 
     def wave(self, breaths: Sequence[Breathed]) -> str:
         """Breaths as a filled wave: rising while breathing in, falling while breathing out.

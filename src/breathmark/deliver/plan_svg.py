@@ -15,7 +15,9 @@ from breathmark.deliver.plan_heard import clean
 from breathmark.deliver.plan_legend import legend
 from breathmark.deliver.plan_marks import BAND_HEIGHT, BAND_Y, LANE_HEIGHT, Lane, Moments
 from breathmark.deliver.plan_totals import clock, totals, work_of
+from breathmark.routine.listening import Background, Hearing
 from breathmark.script.session import Block, Session
+from breathmark.script.words import Words
 from breathmark.units import clock_text
 
 WIDTH = 1200
@@ -46,7 +48,7 @@ def plan_svg(session: Session) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" class="bm-plan" role="img" '
         f'aria-labelledby="bm-t bm-d" width="{WIDTH}" height="{height}" '
         f'viewBox="0 0 {WIDTH} {height}">',
-        f'<title id="bm-t">{look.xml(session.title)}: the session as a picture</title>',
+        f'<title id="bm-t">{look.xml(picture.name)}</title>',
         f'<desc id="bm-d">{look.xml(picture.described())}</desc>',
         f"<style>{look.STYLE}</style>",
         f"<defs>{patterns}{clip}</defs>",
@@ -84,6 +86,16 @@ class _Picture:
         """Where the last lane ends."""
         return _LANES_Y + _ROW * _rows(self.session, self.lane_samples)
 
+    @property
+    def words(self) -> Words:
+        """The words of the session's language."""
+        return self.moments.words
+
+    @property
+    def name(self) -> str:
+        """What the picture is."""
+        return self.words.say("picture title", title=self.session.title)
+
     def head(self) -> Iterator[str]:
         """Title and facts."""
         title = clean(self.session.title)
@@ -97,22 +109,36 @@ class _Picture:
     def facts(self) -> str:
         """The sums in one line."""
         sums, rate_hz = totals(self.session), self.session.rate_hz
-        number = len(self.session.blocks)
+        words = self.words
         parts = [
-            f"{clock(sums.length, rate_hz)} in all",
-            f"{number} chapter" + ("" if number == 1 else "s"),
-            f"work {_whole_clock(sums.work, rate_hz)}",
-            f"rest {_whole_clock(sums.rest, rate_hz)}",
-            f"talking {_whole_clock(sums.talking, rate_hz)}",
+            words.say("picture in all", time=clock(sums.length, rate_hz)),
+            words.say("picture chapters", n=len(self.session.blocks)),
+            words.say("picture work", time=_whole_clock(sums.work, rate_hz)),
+            words.say("picture resting", time=_whole_clock(sums.rest, rate_hz)),
+            words.say("picture talking", time=_whole_clock(sums.talking, rate_hz)),
+            *self.made_for(),
         ]
         return "  ·  ".join(parts)
+
+    def made_for(self) -> Iterator[str]:
+        """For whose ears it is, and what is under it, where that is out of the usual."""
+        session = self.session
+        if session.hearing is not Hearing.USUAL:
+            yield self.words.say(f"picture hearing {session.hearing}")
+        if session.background is not Background.NONE:
+            yield self.words.say(f"picture background {session.background}")
 
     def described(self) -> str:
         """The picture for those who do not see it: every chapter with its times."""
         rate_hz = self.session.rate_hz
         chapters = [
-            f"{number}. {clean(block.title)}, starts {clock(block.start, rate_hz)}, "
-            f"lasts {clock(block.length, rate_hz)}."
+            self.words.say(
+                "picture chapter",
+                n=number,
+                title=clean(block.title),
+                start=clock(block.start, rate_hz),
+                time=clock(block.length, rate_hz),
+            )
             for number, block in enumerate(self.session.blocks, 1)
         ]
         return " ".join([self.facts().replace("  ·  ", ", ") + ".", *chapters])
@@ -145,7 +171,7 @@ class _Picture:
         top, bottom = _LANES_Y - 14, self.bottom - 12
         yield (
             f'<text class="bm-small" x="{_EDGE}" y="{top - 8}" style="fill:{look.SOFT_INK}">'
-            "Time within each chapter</text>"
+            f"{look.xml(self.words.say('picture scale'))}</text>"
         )
         for at in range(0, self.lane_samples + 1, step):
             x = _LANE_X + at * px
@@ -181,9 +207,11 @@ class _Picture:
     def named(self, block: Block, number: int, y: float) -> Iterator[str]:
         """A chapter's number, name and times, left of its lane."""
         rate_hz, title = self.session.rate_hz, clean(block.title)
-        facts = f"{clock(block.start, rate_hz)}  ·  lasts {clock(block.length, rate_hz)}"
+        lasting = self.words.say("picture lasts", time=clock(block.length, rate_hz))
+        facts = f"{clock(block.start, rate_hz)}  ·  {lasting}"
         if work := work_of(block):
-            facts += f"  ·  work {_whole_clock(work, rate_hz)}"
+            done = self.words.say("picture work", time=_whole_clock(work, rate_hz))
+            facts += f"  ·  {done}"
         lines = look.two_lines(title, 15, _NAME_WIDTH, bold=True)
         first_y = y + (22 if len(lines) == 1 else 14)
         rule = f"M{_EDGE} {y - 12}H{WIDTH - _EDGE}"
@@ -201,10 +229,10 @@ class _Picture:
 
     def going_on(self, start: int, y: float) -> str:
         """The words left of a lane that continues a chapter."""
-        at = clock(start, self.session.rate_hz)
+        at = self.words.say("picture goes on", time=clock(start, self.session.rate_hz))
         return (
             f'<text class="bm-small" x="{_LANE_X - 14}" y="{y + BAND_Y + BAND_HEIGHT / 2 + 4:.1f}" '
-            f'text-anchor="end" style="fill:{look.SOFT_INK}">goes on at {at}</text>'
+            f'text-anchor="end" style="fill:{look.SOFT_INK}">{look.xml(at)}</text>'
         )
 
 
