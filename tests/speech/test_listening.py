@@ -11,7 +11,8 @@ from breathmark.problems import InputProblems
 from breathmark.routine.listening import Background, Hearing
 from breathmark.routine.patient import Patient
 from breathmark.speech.listening import as_spoken, heard_with
-from breathmark.speech.profiles import VoiceProfile, read_profile
+from breathmark.speech.pace import pace_wpm, setting_for
+from breathmark.speech.profiles import VoiceProfile, load_profile, read_profile
 from breathmark.speech.speaker import Speaker
 from breathmark.speech.store import ClipStore
 
@@ -71,6 +72,7 @@ def test_a_slow_voice_is_hardly_slowed_and_a_long_pause_stays() -> None:
     assert told(slow, Hearing.HARD_OF_HEARING) == (100, 1_200)
     german = VoiceProfile(name="de", language="de", pace_wpm=120)
     assert told(german, Hearing.HARD_OF_HEARING) == (102, 900)
+    assert told(replace(german, engine="system"), Hearing.HARD_OF_HEARING) == (108, 900)
 
 
 def test_a_background_goes_with_the_usual_hearing_only() -> None:
@@ -104,6 +106,15 @@ def test_a_background_that_the_voice_cannot_have_is_the_patient_files_problem() 
     aged = replace(CALM, hearing=Hearing.OLDER)
     with pytest.raises(InputProblems, match=r"`older` has no background.*the voice `calm`"):
         heard_with(aged, patient(None, Background.QUIET))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("voice", ["system", "system-de", "system-es", "system-fr"])
+def test_every_system_voice_can_be_slowed_that_far(voice: str) -> None:
+    """The pace for the hardest hearing is one that it reaches."""
+    slow = as_spoken(replace(load_profile(voice), hearing=Hearing.HARD_OF_HEARING))
+    setting, _ = setting_for(slow, None)
+    assert pace_wpm(slow, setting) == pytest.approx(slow.pace_wpm, rel=0.02)
 
 
 def test_a_slower_clip_is_a_clip_of_its_own(tmp_path: Path) -> None:

@@ -17,9 +17,10 @@ PACE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 0.93, Hearing.HARD_OF_HEARING:
 2013, Braz J Otorhinolaryngol 79:745-52).  In noise it did not help those with hearing loss
 (Adams 2012, Am J Audiol 21:22-32), so the steps are small (our own choice)."""
 
-SLOW_ENOUGH: Final = 0.8
-"""No voice is slowed below this part of its language's usual pace (120 words a minute in
-English): one that is slow already need hardly be slowed (our own choice)."""
+SLOW_ENOUGH: Final = {"piper": 0.8, "system": 0.9}
+"""No voice is slowed below this part of its language's usual pace (120 and 135 words a minute
+in English): one that is slow already need hardly be slowed (our own choice), and eSpeak NG
+cannot go much slower in any of our languages (0.88 in German, measured)."""
 
 PAUSE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 1.25, Hearing.HARD_OF_HEARING: 1.5}
 """What the pause between sentences is multiplied by: 0.6 s becomes 0.75 s and 0.9 s."""
@@ -60,7 +61,8 @@ def as_spoken(profile: VoiceProfile) -> VoiceProfile:
     if profile.hearing is Hearing.USUAL:
         return profile
     pace, pause_ms = profile.pace_wpm, profile.sentence_pause_ms
-    slow = max(SLOWEST_WPM, round(SLOW_ENOUGH * usual_pace_wpm(profile.language)))
+    enough = SLOW_ENOUGH.get(profile.engine, min(SLOW_ENOUGH.values()))
+    slow = max(SLOWEST_WPM, round(enough * usual_pace_wpm(profile.language)))
     longer_ms = round(pause_ms * PAUSE[profile.hearing])
     return replace(
         profile,
