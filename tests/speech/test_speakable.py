@@ -24,7 +24,7 @@ SAID = {
     "2 x 30 s each side": "2 times 30 seconds each side.",
     "2x": "2 times.",
     "3×10 reps": "3 times 10 repetitions.",
-    "hold 5 s ×3": "hold 5 seconds times 3.",
+    "hold 5 s ×3": "hold 5 seconds, 3 times.",
     "5-10 s": "5 to 10 seconds.",
     "5–10": "5 to 10.",
     "3... 2... 1": "3, 2, 1.",

@@ -76,7 +76,12 @@ def _plain(text: str) -> str:
 def _quiet_capitals(text: str) -> str:
     """Words shouted in capitals become plain ones; short ones alone are abbreviations."""
     shouted = r"\b[A-Z]{2,}(?:\s+[A-Z]{2,})+\b|\b[A-Z]{4,}\b"
-    return re.sub(shouted, lambda words: words.group().lower(), text)
+
+    def quiet(words: re.Match[str]) -> str:
+        letters = words.group()
+        return letters.lower() if re.search("[AEIOUY]", letters) else letters
+
+    return re.sub(shouted, quiet, text)
 
 
 def _tidy(text: str) -> str:

@@ -34,11 +34,15 @@ _UNITS = {
     "yds?": ("yard", "yards"),
     "ft": ("foot", "feet"),
     "inch(?:es)?": ("inch", "inches"),
+    "tsp": ("teaspoon", "teaspoons"),
+    "tbsp": ("tablespoon", "tablespoons"),
     "ml": ("milliliter", "milliliters"),
     "l": ("liter", "liters"),
+    "tabs?": ("tablet", "tablets"),
     "reps?": ("repetition", "repetitions"),
     "deg|degrees?": ("degree", "degrees"),
     "bpm": ("beat a minute", "beats a minute"),
+    "mph": ("mile an hour", "miles an hour"),
     "rpm": ("turn a minute", "turns a minute"),
 }
 _NOUNS = (
@@ -55,7 +59,13 @@ _ORDINALS = (
     *("ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth"),
     *("sixteenth", "seventeenth", "eighteenth", "nineteenth"),
 )
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August", "September"),
+    *("October", "November", "December"),
+)
 _TENS = ("", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_DONE = "hold|stretch|rest|pause|plank|walk|march|bike|ride|jog|warm-?up|cool-?down"
+_LASTS = r"s|secs?|seconds?|min(?:ute)?s?|hours?|hrs?|h|days?|weeks?|wks?"
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _PER = {
     "s": "second", "sec": "second", "min": "minute", "h": "hour", "hr": "hour", "d": "day",
@@ -127,8 +137,19 @@ def _year(match: re.Match[str]) -> str:
     return f"{match[1]} {century} {rest.replace('0', 'oh ', int(rest < '10'))}"
 
 
+def _date(match: re.Match[str]) -> str:
+    """``2026-05-10`` (ISO 8601) is May 10; the year goes without saying."""
+    return f"{_MONTHS[int(match[2]) - 1]} {int(match[3])}"
+
+
+def _tempo(match: re.Match[str]) -> str:
+    """``3-1-3`` and ``3-0-1-0`` are counts, one by one."""
+    return ", ".join(part for part in match.groups() if part)
+
+
 def _per(match: re.Match[str]) -> str:
-    return f" a {_PER.get(match[1].lower(), match[1])}"
+    unit = _PER.get(match[1].lower(), match[1])
+    return f" {'an' if unit.startswith('hour') or unit == 'arm' else 'a'} {unit}"
 
 
 def _unit(one: str, several: str) -> Replacement:
@@ -176,18 +197,38 @@ _ROWS: list[tuple[str, Replacement]] = [
     (r"\b([4-6])'\s?(\d|1[01])(?:\"|''|″|”)", r"\1 ft \2 inches"),
     (r"\b(\d+)'\s?(\d\d)(?:\"|''|″|”)", r"\1 min \2 s"),
     (r"(\b(?:hold|rest|pause|for|x|×)\s*\d+)\s?(?:\"|''|″|”)", r"\1 s "),
-    (r"(\d)\s?(?:\"|″|”|in\.?)(?=\s+(?:wide|long|high|tall|apart|deep|box|step|ball|block)\b)",
-     r"\1 inch"),
+    (r"(\d)\s?(?:\"|″|”|in\.?)(?=\s+(?:wide|long|high|tall|apart|deep|box|step|ball|block"
+     r"|wedge|lift|pad|riser)\b)", r"\1 inch"),
+    (rf"(\d)\s?(?:\"|''|″|”)(?=\s+(?:{_DONE})\b)", r"\1 s"),
+    (rf"(\d)['′](?=\s+(?:{_DONE})\b)|(\b(?:{_DONE}|for)\s+\d+)['′](?![\w'])", r"\1\2 min"),
+    (r"(\d)\s?(?:\"|″|”)\s*[-–]\s*(\d+)\s?(?:\"|″|”)", r"\1 to \2 inches"),
     (r"(\d)\s?in\.(?=\s*(?:,|$|(?-i:[a-z])))", r"\1 inch"),
     (r"[“”„«»\"″`*_^|\\]", " "),
     *TRADE,
     (r"\s*[()\[\]{}]\s*", ", "),
     (r"[‐‑−]", "-"),
     (r"(?<=\d)\s*(?:\.{2,}|,\s)\s*(?=\d)", ", "),
-    (r"\b(\d)-(\d)-(\d)\b", r"\1, \2, \3"),
+    (r"\b(20\d\d)-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])\b", _date),
+    (r"\b(\d)[-–](\d)[-–](\d)(?:[-–](\d))?\b", _tempo),
+    (r"\b(\d)[-–](\d)(?=\s+breathing\b)", r"\1, \2"),
+    (r"(?<=[a-z][.!?])(?=(?-i:[A-Z]))", " "),
+    (r"(\d\s?[ap]m)\s*[-–]\s*(?=\d)", r"\1 to "),
+    (r"\bat (\d{1,2}):([1-5]\d)\b(?!:)(?!\s*(?:[ap]\.?m|min|s\b))", r"at \1 \2"),
+    (r"\b(\d):(\d)\b(?!:)", r"\1 to \2"),
+    (r"(?<=[a-z]):(?=[a-z])", ", "),
+    (r"(\d:\d\d)\s*[-–]\s*(?=\d{1,2}:\d\d)", r"\1 to "),
+    (r"(\d)\s?#(?!\w)", r"\1 lb"),
+    (r"\b([12])/([23])rds?\b", r"\1/\2"),
+    (r"(?<=\bdeg )\s*[-–—]\s*(?=\d)", "to "),
+    (r"(?<![\d.,/])(?<!\d\s)1/2(?:-|\s+)(?=(?:kneel|squat|lunge|sit|way)\w*)", "half "),
+    (r"(?<![\d.,/])(?<!\d\s)1/2\s+(turn|cup|mile|circle|tablet|teaspoon|foot|inch)\b",
+     lambda match: f"half {'an' if match[1] == 'inch' else 'a'} {match[1]}"),
+    (r"(?<![\d.,/])(?<!\d\s)3/4(?:-|\s+)(?=(?:range|depth|squat|turn|speed|sit)\b)",
+     "three quarter "),
     (r"\.{2,}(?=\s*$)", "."),
     (r"\.{2,}", ", "),
-    *[(rf"(?<!\w){short}(?!\w)", said) for short, said in SHORT_FORMS.items()],
+    *[(rf"(?<!\w)(?:{short})(?!\w)", said) for short, said in SHORT_FORMS.items()],
+    (r"(?<!\w)w/(?=[a-z])", "with "),
     # Times, years, ordinals, fractions
     (r"\b(\d{1,2})(?::([0-5]\d))?\s*(?:([ap])(?:\.\s?m\.(?=\s+(?-i:[a-z])|,)|\.\s?m\b|m\b))",
      _time_of_day),
@@ -201,13 +242,14 @@ _ROWS: list[tuple[str, Replacement]] = [
     (r"(?:\b(\d+)\s+)?(?<![\d:.,])\b(\d+)[/⁄](\d+)\b(?![/:])", _fraction),
     # Signs between and before numbers
     (rf"({_NUMBER})\s*[-–—]\s*(?={_NUMBER})", r"\1 to "),
+    (r"\b([a-z]\d+)[-–](?=[a-z]?\d)", r"\1 to "),
     (r"\b(first|second|third|fourth|fifth)-(?=(?:second|third|fourth|fifth|sixth)\b)", r"\1 to "),
     (r"\s*±\s*(?=\d)", " plus or minus "),
     (r"(?<![\w.)])-(?=\d+(?:\.\d+)?\s*(?:deg|kg|%|$))", "minus "),
     (r"(?<![\w.)])\+(?=\d)", "plus "),
-    (r"(?<=\d)\+(?=\s|$|[,.;])", " or more"),
+    (r"(?<=\d)\+(?=\s|$|[,.;:!?])", " or more"),
     (r"(\d\S*(?:\s?[a-z]+)?)\s*(?:->|→|⇒)\s*(?=\d)", r"\1 to "),
-    (r"\s*(?:->|→|⇒)\s*", ", "),
+    (r"\s*(?:->|=>|→|⇒)\s*", ", "),
     (r"≥\s*|>=\s*", " at least "),
     (r"≤\s*|<=\s*", " at most "),
     (r"(?<!-)\s*>\s*(?=\d)", " more than "),
@@ -215,13 +257,20 @@ _ROWS: list[tuple[str, Replacement]] = [
     (r"\s+[-–—]+\s+|[–—]", ", "),
     (r"\b1\s*[x×]\s*/\s*(?=[a-z])", "once /"),
     (r"(?<![\d.,])1\s*[x×](?!\w)|(?<![\d.,])1\s*[x×]\s*(?=\d)", "1 time "),
+    (r"(?<=\s)[x×]\s*(\d+)\s+[x×]\s*(\d+)\b", r", \1 times, \2 times"),
+    (r"(\d sets?)\s*[x×]\s*(?=\d)", r"\1 of "),
     (r"(?<=\d)\s*[x×]\s*(?=\d)", " times "),
     (r"(?<=\d)\s*[x×](?!\w)", " times"),
-    (r"(?<=\s)[x×]\s*(?=\d)|^[x×]\s*(?=\d)", "times "),
+    (rf"(?:^|,?\s+)[x×]\s*(?={_NUMBER}(?:\s*(?:to|-)\s*{_NUMBER})?\s*(?:{_LASTS})\b)",
+     " for "),
+    (r"^[x×]\s*(\d+)", r"\1 times"),
+    (r",?\s+[x×]\s*(\d+(?: to \d+)?)\b(?!\s*(?:repetitions?|reps?|sets?)\b)", r", \1 times"),
+    (r",?\s+[x×]\s*(?=\d)", ", "),
     # Units
     (r"\bdeg\s*(?-i:F)\b", "degrees Fahrenheit"),
     (r"\bdeg\s*(?-i:C)\b", "degrees Celsius"),
-    (r"\s*/\s*(s|sec|min|hr?|d|wk|mo|yr|side|day|week|month|leg|arm|hour|minute|second|set)\b",
+    (r"\s*/\s*(s|sec|min|hr?|d|wk|mo|yr|side|day|week|month|leg|arm|hour|minute|second"
+     r"|set|night|meal|visit|session|direction|foot|hand|way)\b",
      _per),
     (r"(?<=[a-z])\s*/\s*(?=\d)|(?<=\bdeg)\s*/\s*", ", "),
     *_unit_rows(),
@@ -231,15 +280,21 @@ _ROWS: list[tuple[str, Replacement]] = [
     (r"\$\s?(\d+)\b", r"\1 dollars"),
     # What is left
     (r"\band/or\b", "or"),
-    (r"\b([a-z]\d+)-(?=[a-z]\d)", r"\1 to "),
     (r"(?<=\d)\s*%", " percent"),
     (r"#\s*(?=\d)", "number "),
     (r"\s*&\s*", " and "),
     (r"(?<=\w)\s*\+\s*(?=\w)", " plus "),
+    (r"↑\s*(?=[a-z])", "more "),
+    (r"↓\s*(?=[a-z])", "less "),
+    (r"[↑↓]", " "),
     (r"\s*=\s*", " equals "),
     (r"[~≈]\s*(?=\d)", "about "),
     (r"(?<=[a-z])\s*/\s*(?=[a-z])", " or "),
     (r"(?<=\d)\s*/\s*(?=\w)", ", "),
+    (r"(?:^|\s+)@\s*|@\s*(?=\d)", " at "),
+    (r"\bdegrees\s+(?=(?:(?:hip|knee|trunk|elbow|shoulder|wrist|ankle|neck|back) )?"
+     r"(?:dorsi|plantar ?)?(?:flexion|extension|abduction|adduction|rotation|bend)\b)",
+     "degrees of "),
     (r"[<>#~≈@/+]", " "),
 ]  # fmt: skip
 

@@ -55,7 +55,7 @@ CLOCK: Row = (r"\b(\d{1,2}):([0-5]\d)\b", clock)
 
 def short_forms(forms: Mapping[str, str]) -> list[Row]:
     """Rows for short forms, each standing by itself."""
-    return [(rf"(?<!\w){short}(?!\w)", said) for short, said in forms.items()]
+    return [(rf"(?<!\w)(?:{short})(?!\w)", said) for short, said in forms.items()]
 
 
 def units(words: Mapping[str, tuple[str, str]]) -> list[Row]:
