@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 import shutil
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
 
+from breathmark.deliver.player import player_html
 from tests.plan_sessions import RATE_HZ
 from tests.player.browser import Watched, opened, wait_open
 from tests.player.pages import (
@@ -17,6 +19,7 @@ from tests.player.pages import (
     HZ_A_SECOND,
     LENGTH_S,
     red_picture,
+    small_prescription,
     small_session,
     write_page,
     write_tone,
@@ -296,4 +299,33 @@ def test_a_picture_is_shown_while_its_exercise_is_on(browser: Browser, small_pag
         assert picture.evaluate("(image) => image.naturalWidth") == 120
         watched.page.click("#next")
         expect(picture).to_be_hidden()
+        assert watched.complaints == []
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("en", ("0 seconds", "1 second", "1 minute")),
+        ("fr", ("0 seconde", "1 seconde", "1 minute")),
+        ("es", ("0 segundos", "1 segundo", "1 minuto")),
+        ("de-AT", ("0 Sekunden", "1 Sekunde", "1 Minute")),
+    ],
+)
+def test_numbers_take_the_plural_of_the_language(
+    browser: Browser, tmp_path: Path, language: str, said: tuple[str, ...]
+) -> None:
+    """By Unicode CLDR, as Chromium knows it: none is one in French, and several elsewhere."""
+    told = small_prescription()
+    session = dataclasses.replace(told.session, language=language)
+    page = player_html(dataclasses.replace(told, session=session), audio_name=AUDIO)
+    path = tmp_path / "player.html"
+    path.write_text(page, encoding="utf-8")
+    write_tone(tmp_path / AUDIO)
+    with opened(browser, path) as watched:
+        place = watched.page.locator("#place")
+        for at_s, words in zip((0, 1), said, strict=False):
+            watched.seek(at_s)
+            told_place = place.get_attribute("aria-valuetext") or ""
+            assert told_place.startswith(f"{words} ")
+            assert said[2] in told_place
         assert watched.complaints == []

@@ -14,10 +14,11 @@
 
   // ---- Words ------------------------------------------------------------------------
 
-  /** The text of a catalogue entry; `n` also chooses between its forms, as in the recording. */
+  const plurals = new Intl.PluralRules(plan.language);
+  /** The text of a catalogue entry; `n` also chooses between its forms (Unicode CLDR). */
   function say(key, fields = {}) {
     const forms = plan.words[key];
-    const form = fields.n === 1 && forms.one ? forms.one : forms.other;
+    const form = forms["n" in fields ? plurals.select(fields.n) : "other"] ?? forms.other;
     return form.replace(/\{(\w+)\}/g, (whole, name) => fields[name] ?? whole);
   }
 
@@ -50,8 +51,7 @@
 
   // ---- What is remembered: a browser may refuse, then everything works but the memory -
 
-  const PLACE = `breathmark:${plan.key}`;
-  const LOOK = "breathmark:look";
+  const [PLACE, LOOK] = [`breathmark:${plan.key}`, "breathmark:look"];
 
   function remembered(key) {
     try {
