@@ -20,7 +20,11 @@ def background_findings(file: str, levels: Levels) -> list[Finding]:
     """The check of the background of ``file``; nothing where the plan has none."""
     if not levels.has_background:
         return []
-    found = [(line, _below_db(levels, line)) for line in _with_pauses(levels)]
+    found = [
+        (line, below_db)
+        for line in _with_pauses(levels)
+        if (below_db := _below_db(levels, line)) is not None
+    ]
     near = [(line, below_db) for line, below_db in found if below_db < limits.BACKGROUND_DB]
     least = f"{min(below_db for _, below_db in found):.1f} dB" if found else ""
     nothing = "no line has a pause in which the background could be measured"
@@ -50,12 +54,24 @@ def _with_pauses(levels: Levels) -> list[Spoken]:
     ]
 
 
-def _below_db(levels: Levels, line: Spoken) -> float:
-    """How far the quietest stretch inside a line is below its words, in decibels."""
+def _below_db(levels: Levels, line: Spoken) -> float | None:
+    """How far the longest quiet stretch around the quietest place of a line is below its words.
+
+    In decibels; the mean over the whole stretch, as a few frames of noise may be far from it.
+    ``None`` for a line that is not heard at all: another check tells that.
+    """
     powers = levels.powers[levels.at(line.start, line.end)].astype(np.float64)
     voiced = powers[powers >= 10 ** (levels.voice_dbfs / 10)]
-    if not len(voiced) or len(powers) < limits.PAUSE_FRAMES:
-        return 0.0
+    if len(powers) < limits.PAUSE_FRAMES or powers.mean() < 10 ** (limits.LINE_DBFS / 10):
+        return None
     stretch = np.ones(limits.PAUSE_FRAMES) / limits.PAUSE_FRAMES
-    quietest = float(np.convolve(powers, stretch, "valid").min())
-    return float(10 * np.log10(voiced.mean() / max(quietest, 1e-12)))
+    means = np.convolve(powers, stretch, "valid")
+    first = int(means.argmin())
+    quiet = powers <= 10 ** (limits.PAUSE_DB / 10) * means[first]
+    after = first + limits.PAUSE_FRAMES
+    while first and quiet[first - 1]:
+        first -= 1
+    while after < len(quiet) and quiet[after]:
+        after += 1
+    pause = float(powers[first:after].mean())
+    return float(10 * np.log10(voiced.mean() / max(pause, 1e-12)))

@@ -63,8 +63,11 @@ BACKGROUND_FADE_S: Final = 4.0
 """How long a background takes to be heard at its beginning, and to be gone at its end."""
 
 PAUSE_FRAMES: Final = 5
-"""Steps of a pause between two sentences in which a background is measured: the shortest
-pause that a voice may have is 0.1 s."""
+"""Steps in which a pause between two sentences is looked for: the shortest that a voice may
+have is 0.1 s."""
+
+PAUSE_DB: Final = 10.0
+"""How far a step of a pause may be above its quietest place: noise reached 9 (our own)."""
 
 LINE_DBFS: Final = -34.0
 """A line's mean level is above this: the softest measured had -21.4, a breath that stepped
