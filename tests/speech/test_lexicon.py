@@ -105,6 +105,7 @@ def test_a_sound_that_the_voice_lacks_is_an_error(tmp_path: Path) -> None:
     (problem,) = raised.value.problems
     assert (problem.rule, problem.place.line) == ("unknown-sound", 2)
     assert "漢" in problem.message
+    assert "`4`" in problem.message, "in the model's map, but no sound"
 
 
 @pytest.mark.parametrize("voice", ["calm", "clear", "system"])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from breathmark.speech.spoken_signs import (
     CLOCK,
     FIRST,
@@ -11,6 +13,7 @@ from breathmark.speech.spoken_signs import (
     fractions,
     ones,
     short_forms,
+    signs,
     units,
 )
 
@@ -37,7 +40,18 @@ _SHORT_FORMS = {
     r"ggf\.": "gegebenenfalls",
     r"inkl\.": "inklusive",
     r"max\.": "höchstens",
-    r"mind\.": "mindestens",
+    r"mind\.|min\.(?=\s?\d)": "mindestens",
+    r"tägl\.": "täglich",
+    r"wöch\.|wöchentl\.": "wöchentlich",
+    r"bds\.|beids\.": "beidseits",
+    r"Abb\.": "Abbildung",
+    r"S\.(?=\s?\d)": "Seite",
+    r"(?:re|rechts?)\.(?=\s+(?:Bein|Knie|Handgelenk|Sprunggelenk))": "rechtes",
+    r"(?:li|links?)\.(?=\s+(?:Bein|Knie|Handgelenk|Sprunggelenk))": "linkes",
+    r"re\.(?=\s+(?:Arm|Fuß|Ellbogen|Ellenbogen|Daumen))": "rechter",
+    r"li\.(?=\s+(?:Arm|Fuß|Ellbogen|Ellenbogen|Daumen))": "linker",
+    r"re\.(?=\s+(?:Hand|Seite|Schulter|Hüfte|Ferse|Wade))": "rechte",
+    r"li\.(?=\s+(?:Hand|Seite|Schulter|Hüfte|Ferse|Wade))": "linke",
     r"vgl\.": "vergleiche",
     r"li\.": "links",
     r"re\.": "rechts",
@@ -53,14 +67,44 @@ _FEMININE = "Sekunde|Minute|Stunde|Millisekunde|Wiederholung|Woche|Seite|Runde|S
 _OTHERS = (
     "Kilogramm|Kilo|Zentimeter|Millimeter|Meter|Grad|Mal|Tag|Atemzug|Durchgang|Satz|Schritt|Teil"
 )
+_NTH = ("", "ers", "zwei", "drit", "vier", "fünf", "sechs", "sieb", "ach", "neun", "zehn")
+_DAYS = {
+    "Mo": "Montag", "Di": "Dienstag", "Mi": "Mittwoch", "Do": "Donnerstag",
+    "Fr": "Freitag", "Sa": "Samstag", "So": "Sonntag",
+}  # fmt: skip
+_ANY_DAY = "|".join(_DAYS)
 _DATIVE = "in|nach|vor|mit|seit|von|bei|aus|ab|außer|zu"
+
+
+def _ordinal(match: re.Match[str]) -> str:
+    """``der 2. Satz`` and ``am 2. Tag``: its dot ends no sentence."""
+    number = int(match[2])
+    stem = _NTH[number] if number != 2 else "zwei"
+    ending = "ten" if match[1].lower() in ("am", "im", "vom", "zum", "den", "dem", "beim") else "te"
+    return f"{match[1]} {stem}{ending}"
+
+
+def _days(match: re.Match[str]) -> str:
+    *days, last = (_DAYS[day] for day in match[0].split("/"))
+    return f"{', '.join(days)} und {last}"
+
 
 REWRITINGS = compiled([
     *FIRST,
     *short_forms(_SHORT_FORMS),
+    (rf"\b(?-i:(?:{_ANY_DAY})(?:/(?:{_ANY_DAY}))+)\b", _days),
+    (r"\b(am|im|vom|zum|den|dem|beim|der|die|das)\s+([1-9]|10)\.\s?(?=(?-i:[A-ZÄÖÜ]))",
+     lambda match: f"{_ordinal(match)} "),
+    (r"\b(\d{1,2}):([0-5]\d)\s*Uhr\b", lambda match: f"{int(match[1])} Uhr {int(match[2]) or ''}"),
+    (r"\b(\d{2,3})/(\d{2,3})\s*mm ?Hg\b", r"\1 zu \2"),
+    (r"(\d)\s?(?:''|″)(?=\s+halten)", r"\1 s"),
+    *signs(to="bis", at_least="mindestens", at_most="höchstens", more="mehr als",
+           less="weniger als", times="mal"),
     CLOCK,
     (rf"\b1\s+1/2\s+(?={_FEMININE}|min|h\b)", "eineinhalb "),
-    (rf"\b1/2\s+(?=(?:{_FEMININE})\b)", "eine halbe "),
+    (rf"\b1/2\s+(?=(?:{_FEMININE}|Tasse|Drehung|Umdrehung)\b)", "eine halbe "),
+    (r"\b1/2\s+(?=(?:Meter|Schritt|Tag|Teelöffel)\b)", "ein halber "),
+    (r"\b1/2\s+(?=(?:Glas|Kilo|Kilogramm)\b)", "ein halbes "),
     fractions(_PARTS, "von", "und"),
     (rf"({NUMBER})\s*[-–—]\s*(?={NUMBER})", r"\1 bis "),
     (r"(?<![\d.,/:])1\s*(?:[x×]|mal)(?!\w)", "einmal"),

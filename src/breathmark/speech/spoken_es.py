@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from breathmark.speech.spoken_signs import (
     CLOCK,
     FIRST,
@@ -11,6 +13,7 @@ from breathmark.speech.spoken_signs import (
     fractions,
     ones,
     short_forms,
+    signs,
     units,
 )
 
@@ -33,7 +36,13 @@ _SHORT_FORMS = {
     r"máx\.": "como máximo",
     r"mín\.": "como mínimo",
     r"incl\.": "incluido",
+    r"(?<=pierna )izq\.|(?<=mano )izq\.|(?<=rodilla )izq\.|(?<=cadera )izq\.": "izquierda",
+    r"(?<=pierna )der\.|(?<=mano )der\.|(?<=rodilla )der\.|(?<=cadera )der\.": "derecha",
+    r"izda\.": "izquierda",
     r"izq\.": "izquierdo",
+    r"der\.": "derecho",
+    r"fig\.": "figura",
+    r"págs?\.": "página",
     r"dcho\.": "derecho",
     r"dcha\.": "derecha",
     r"(?:núm|n)\.(?:\s*deg)?(?=\s*\d)": "número",
@@ -59,13 +68,29 @@ _AND_ONE = {
 _MASCULINE_TENS = {20: "veintiún"} | {ten: f"{said} un" for ten, said in _AND_ONE.items()}
 _FEMININE_TENS = {20: "veintiuna"} | {ten: f"{said} una" for ten, said in _AND_ONE.items()}
 
+_NTH = ("", "primer", "segund", "tercer", "cuart", "quint", "sext", "séptim", "octav", "noven",
+        "décim")  # fmt: skip
+
+
+def _ordinal(match: re.Match[str]) -> str:
+    """``1.ª serie`` and ``2.º día``; a degree has no dot before its sign."""
+    stem, feminine = _NTH[int(match[1])], match[2].lower() == "a"
+    return f"{stem}{'a' if feminine else '' if stem.endswith('er') and match[3] else 'o'}"
+
+
 REWRITINGS = compiled([
     *FIRST,
     *short_forms(_SHORT_FORMS),
+    (r"\b([1-9]|10)\.\s?(a|deg|o|er)(?!\w)(?=(\s+[a-záéíóúñ])?)", _ordinal),
+    (r"\b(las? )(\d{1,2}):([0-5]\d)\b",
+     lambda match: f"{match[1]}{match[2]}" + (f" y {int(match[3])}" if int(match[3]) else "")),
+    (r"\b(\d{2,3})/(\d{2,3})\s*mm ?Hg\b", r"\1 sobre \2"),
+    *signs(to="a", at_least="al menos", at_most="como máximo", more="más de",
+           less="menos de", times="veces"),
     CLOCK,
     (r"\b(\d+)\s+1/2\s+(horas?)\b", r"\1 \2 y media"),
     (r"\b(\d+)\s+1/2\s+(minutos?|segundos?|metros?|kilos?)\b", r"\1 \2 y medio"),
-    (r"\b1/2\s+(?=hora\b)", "media "),
+    (r"\b1/2\s+(?=(?:hora|taza|vuelta|milla)\b)", "media "),
     fractions(_PARTS, "de", "y"),
     (rf"({NUMBER})\s*[-–—]\s*(?={NUMBER})", r"\1 a "),
     (r"\b1\s*[x×](?!\w)", "1 vez"),

@@ -11,6 +11,7 @@ from breathmark.speech.spoken_signs import (
     fractions,
     ones,
     short_forms,
+    signs,
     units,
 )
 
@@ -27,7 +28,16 @@ _UNITS = {
     "deg": ("degré", "degrés"),
 }
 _SHORT_FORMS = {
-    r"p\.\s?ex\.": "par exemple",
+    r"p\.\s?ex\.|par ex\.": "par exemple",
+    r"fig\.": "figure",
+    r"p\.(?=\s?\d)": "page",
+    r"min\.(?=\s?\d)": "au minimum",
+    r"M\.(?=\s(?-i:[A-Z]))": "Monsieur",
+    r"gche(?=$|[\s,;])": "gauche",
+    r"(?:(?<=main )|(?<=jambe )|(?<=épaule )|(?<=hanche )|(?<=cheville ))(?-i:D|dr\.)": "droite",
+    r"(?:(?<=pied )|(?<=genou )|(?<=bras )|(?<=coude )|(?<=côté ))(?-i:D|dr\.)": "droit",
+    r"(?:(?<=main )|(?<=jambe )|(?<=épaule )|(?<=hanche )|(?<=cheville )|(?<=pied )|(?<=genou )"
+    r"|(?<=bras )|(?<=coude )|(?<=côté ))(?-i:G)": "gauche",
     r"c\.?-à-d\.?": "c'est-à-dire",
     r"etc\.": "et cétéra",
     r"env\.": "environ",
@@ -35,7 +45,7 @@ _SHORT_FORMS = {
     r"incl\.": "inclus",
     r"ex\.": "exercice",
     r"n deg(?=\s*\d)": "numéro",
-    r"Dr\.?": "Docteur",
+    r"Dr\.?(?=\s(?-i:[A-Z]))": "Docteur",
     r"Mme": "Madame",
 }
 _PARTS = {
@@ -50,12 +60,22 @@ _TENS = {
     50: "cinquante et une", 60: "soixante et une", 80: "quatre-vingt-une",
 }  # fmt: skip
 
+_NTH = ("", "", "deux", "trois", "quatr", "cinqu", "six", "sept", "huit", "neuv", "dix")
+
 REWRITINGS = compiled([
     *FIRST,
     *short_forms(_SHORT_FORMS),
+    (r"\b1(?:[èe]?re)\b", "première"),
+    (r"\b1er\b", "premier"),
+    (r"\b([2-9]|10)(?:[èe]me|e)\b", lambda match: f"{_NTH[int(match[1])]}ième"),
+    (r"\b(\d{1,2})\s?h\s?([0-5]\d)\b(?!\s*m)", r"\1 h \2"),
+    (r"(?<=\w)\s*/\s*j\b", " par jour"),
+    (r"\b(\d{2,3})/(\d{2,3})\s*mm ?Hg\b", r"\1 sur \2"),
+    *signs(to="à", at_least="au moins", at_most="au plus", more="plus de",
+           less="moins de", times="fois"),
     CLOCK,
     (r"\b(\d+)\s+1/2\s+(minutes?|heures?|secondes?)\b", r"\1 \2 et demie"),
-    (r"\b1/2\s+(?=(?:heure|minute|seconde)\b)", "une demi-"),
+    (r"\b1/2\s+(?=(?:heure|minute|seconde|tasse)\b)", "une demi-"),
     fractions(_PARTS, "sur", "et"),
     (rf"({NUMBER})\s*[-–—]\s*(?={NUMBER})", r"\1 à "),
     (r"(?<=\d)\s*[x×]\s*(?=\d)", " fois "),

@@ -27,6 +27,26 @@ FIRST: tuple[Row, ...] = (
 )
 """Quotation marks, brackets, dots in a row; a decimal point becomes a comma."""
 
+
+def signs(
+    *, to: str, at_least: str, at_most: str, more: str, less: str, times: str
+) -> tuple[Row, ...]:
+    """Rows for signs between and before numbers, by their words.
+
+    They come before units; ``C5-C6`` is a range, and ``x10`` behind words is a count.
+    """
+    return (
+        (r"\b([A-Z]\d+)\s?[-–]\s?(?=[A-Z]?\d)", rf"\1 {to} "),
+        (r"(?<=\bdeg )\s*[-–—]\s*(?=\d)", f"{to} "),
+        (r"(?:≥|>=)\s*(?=\d)", f" {at_least} "),
+        (r"(?:≤|<=)\s*(?=\d)", f" {at_most} "),
+        (r"(?<!-)>\s*(?=\d)", f" {more} "),
+        (r"<\s*(?=\d)", f" {less} "),
+        (r"^[x×]\s*(\d+)\b", rf"\1 {times}"),
+        (r"(?<=\w)\.?\s+[x×]\s*(\d+)\b(?!\s*[a-z])", rf", \1 {times}"),
+    )
+
+
 LAST: tuple[Row, ...] = (
     (r"\s+[-–—]+\s+|[–—]", ", "),
     (r"[<>#~≈@/+=]", " "),

@@ -74,7 +74,8 @@ class PiperEngine:
 
     def known_sounds(self) -> frozenset[str]:
         """The phonemes the model knows, for checking a lexicon."""
-        return frozenset(_read_config(self._path)["phoneme_id_map"])
+        known = _read_config(self._path)["phoneme_id_map"]
+        return frozenset(char for char in known if _is_sound(char))
 
     def speak(self, sentences: Sequence[str]) -> Iterator[tuple[int, RawSpeech]]:
         """Say each sentence; see :class:`~breathmark.speech.engines.base.Engine`."""
@@ -168,6 +169,11 @@ def _with_stand_ins(sentence: str) -> tuple[str, list[tuple[str, str]]]:
         given.append((word, sound))
         parts.append(word)
     return "".join(parts), given
+
+
+def _is_sound(char: str) -> bool:
+    """Letters and marks; the digits and signs of the map are tones, stops and borders."""
+    return char in " \u02de" or unicodedata.category(char)[0] in "LM"
 
 
 def _known(phonemes: Sequence[str], known: Mapping[str, object], sentence: str) -> list[str]:
