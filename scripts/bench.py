@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import copy
+import functools
 import json
 import os
 import statistics
@@ -24,6 +25,7 @@ from typing import Any
 
 import _caseload as clinic
 import _environment as environment
+import _fitting as fitting
 import demo
 
 PLAIN = environment.TOP / "scripts" / "plain"
@@ -222,6 +224,39 @@ def caseload(ground: Ground) -> Iterator[str]:
     )
 
 
+def fit(ground: Ground) -> Iterator[str]:
+    """Fits of thirty exercises with wide ranges, each with its proof, wall and processor time.
+
+    The solver alone stands against the same programs without whole numbers, the whole
+    planner against reading the routine's file.
+    """
+    from breathmark.routine.reading import read_routine
+
+    solver = [Comparison(name=f"fit, solver{of}", bare_name="not whole") for of in ("", ", busy")]
+    whole = [Comparison(name=f"fit, all{of}", bare_name="read it") for of in ("", ", busy")]
+    proofs = []
+    for case in fitting.cases(ground.folder):
+        solved: list[tuple[dict[str, Any], Any]] = []
+        with fitting.watched(solved):
+            case.fitted()
+        proofs += [fitting.is_proved(result) for _, result in solved]
+        relaxed = functools.partial(fitting.relaxed, [program for program, _ in solved])
+        read = functools.partial(read_routine, case.path)
+        for pair, ours, bare in ((solver, case.fitted, relaxed), (whole, case.planned, read)):
+            both = zip(*map(fitting.seconds_of_both, (ours, bare)), strict=True)
+            for comparison, (ours_s, bare_s) in zip(pair, both, strict=True):
+                comparison.ours.append(ours_s)
+                comparison.bare.append(bare_s)
+    yield from (comparison.row() for comparison in (*solver, *whole))
+    for comparison in solver:
+        median_s, most_s = statistics.median(comparison.ours), max(comparison.ours)
+        verdict = "yes" if median_s < 1 else "NO"
+        name = f"{comparison.name}, median under 1 s"
+        yield f"{name:34} {median_s:8.3f} s   longest {most_s:.3f} s  {verdict}"
+    verdict = "yes" if all(proofs) else "NO"
+    yield f"{'fit, steps proved optimal':34} {sum(proofs):8} of {len(proofs)}  {verdict}"
+
+
 MEASUREMENTS: dict[str, Callable[[Ground], Iterator[str]]] = {
     "cold": cold,
     "warm": warm,
@@ -229,6 +264,7 @@ MEASUREMENTS: dict[str, Callable[[Ground], Iterator[str]]] = {
     "memory": memory,
     "start": start,
     "caseload": caseload,
+    "fit": fit,
 }
 
 

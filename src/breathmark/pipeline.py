@@ -21,7 +21,7 @@ from breathmark.deliver.pictures import Picture, pictures_of
 from breathmark.deliver.publish import publishing, safe_name
 from breathmark.deliver.record import RECORD_NAME, Prescribed, described_files, record_text
 from breathmark.deliver.result import result_name, write, write_papers, write_sound
-from breathmark.dose.checks import check_routine
+from breathmark.dose.checks import CheckResult, as_fitted, check_routine
 from breathmark.dose.totals import dose_totals
 from breathmark.orders import Case, Made, Order, Planned, Progress, ProofFailed, unheard
 from breathmark.problems import InputProblems, UsageProblem, did_you_mean
@@ -49,7 +49,7 @@ from breathmark.speech.profiles import VoiceProfile, voice_folders
 from breathmark.speech.recorded_speaker import speaker_for
 from breathmark.speech.speaker import Speaker
 from breathmark.speech.store import ClipStore, default_store_folder
-from breathmark.units import milliseconds
+from breathmark.units import duration_text, milliseconds
 
 __all__ = [
     "Case",
@@ -86,15 +86,7 @@ def case_of(routine: Routine, patient: Patient | None, *, week: int = 1) -> Case
     Raises :class:`InputProblems` as :func:`read_case` does.
     """
     tailored = for_week(in_its_language(routine), patient, week)
-    checked = check_routine(
-        tailored.routine,
-        avoid=patient.avoid if patient else (),
-        conditions=patient.conditions if patient else (),
-        session_length_ms=tailored.routine.length_ms,
-        sides_decided=bool(patient and patient.only_side),
-    )
-    if checked.errors:
-        raise InputProblems(checked.problems)
+    checked = _looked_through(tailored.routine, patient, tailored.routine.length_ms)
     titled = tailored.routine
     if week > 1:
         title = words_of(routine.language).say("title in week", title=routine.title, n=week)
@@ -108,6 +100,22 @@ def case_of(routine: Routine, patient: Patient | None, *, week: int = 1) -> Case
         coaching=tailored.coaching,
         week=week,
     )
+
+
+def _looked_through(
+    routine: Routine, patient: Patient | None, length_ms: int | None
+) -> CheckResult:
+    """What the checks say; raises :class:`InputProblems` when an error is among it."""
+    checked = check_routine(
+        routine,
+        avoid=patient.avoid if patient else (),
+        conditions=patient.conditions if patient else (),
+        session_length_ms=length_ms,
+        sides_decided=bool(patient and patient.only_side),
+    )
+    if checked.errors:
+        raise InputProblems(checked.problems)
+    return checked
 
 
 def plan(order: Order, progress: Progress = unheard) -> Planned:
@@ -152,8 +160,13 @@ def plan_case(
                 break
         known |= speaker.measure(lengths.missing, _stage(progress, "speaking"))
     session_ms = milliseconds(session.length, session.rate_hz)
+    checked = case.checked
+    if not case.sample:  # fitting may bring what the file as it is written does not
+        checked = _looked_through(fitted.routine, case.patient, session_ms)
+        if fitted.changes:
+            checked = as_fitted(case.checked, checked, to=duration_text(session_ms))
     return Planned(
-        case=dataclasses.replace(case, routine=fitted.routine),
+        case=dataclasses.replace(case, routine=fitted.routine, checked=checked),
         session=session,
         totals=dose_totals(fitted.routine, session_ms=session_ms),
         speaker=speaker,

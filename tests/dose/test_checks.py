@@ -14,9 +14,10 @@ from breathmark.dose.checks import CheckResult, check_routine
 from breathmark.dose.checks.lines import Line
 from breathmark.dose.checks.registry import all_checks
 from breathmark.dose.checks.rules.reading_grade import grade_of
+from breathmark.pipeline import Order, read_case
 from breathmark.routine.library import starter_library
 from breathmark.routine.model import Cue, Exercise, Routine
-from breathmark.routine.reading import read_routine
+from breathmark.series import weeks_of
 from tests.dose.check_cases import CASES, Case
 from tests.dose.files import Spots, marked
 from tests.script.routines import routines
@@ -67,10 +68,11 @@ def test_every_check_has_a_case() -> None:
 
 @pytest.mark.parametrize("path", WRITTEN, ids=lambda path: path.stem)
 def test_what_breathmark_shows_passes_its_own_checks(path: Path) -> None:
-    """The demo and the starting routine, without one accepted exception."""
-    routine = read_routine(path)
-    assert routine.accepted == ()
-    assert check_routine(routine).problems == ()
+    """The demo and the starting files, in every week, without one accepted exception."""
+    order = Order(source=path)
+    cases = [read_case(path, week=week) for week in weeks_of(order)]
+    assert [case.routine.accepted for case in cases] == [()] * len(cases)
+    assert [problem.shown() for case in cases for problem in case.checked.problems] == []
 
 
 @pytest.mark.parametrize("exercise", starter_library(), ids=lambda exercise: exercise.name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from pathlib import Path
 
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from breathmark.dose.totals import Amounts, dose_totals, exercise_dose
@@ -158,6 +158,7 @@ def test_left_and_right_are_mirror_images(exercise: Exercise) -> None:
     assert left.right == right.left == Amounts()
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(routines(), st.none() | st.integers(1, 7))
 def test_work_is_what_the_planner_plans(invented: Routine, days: int | None) -> None:
     """The work of all intervals that the planner makes, and a week of so many sessions."""

@@ -13,7 +13,7 @@ is far less than a sample, and the solution is checked again in whole samples.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,12 +93,30 @@ def score(task: Task, ways: Sequence[Way]) -> Score | None:
 
 
 def fit(task: Task) -> Fit | None:
-    """The best choice by the stated objective; ``None`` when nothing fits."""
-    return _Program(task).solved()
+    """The best choice by the stated objective; ``None`` when nothing fits.
+
+    Nothing is better than to keep every exercise: that is tried first, in a smaller program.
+    """
+    everything = _kept_whole(task)
+    found = _Program(everything).solved() if _may_last(everything) else None
+    if found is None and any(task.optional) and _may_last(task):
+        return _Program(task).solved()
+    return found
 
 
 def possible(task: Task) -> bool:
     """Whether any choice lasts exactly the promised length; quicker than :func:`fit`."""
+    return _may_last(task) and _Program(task).feasible()
+
+
+def _kept_whole(task: Task) -> Task:
+    """The same task with no exercise left out: each comes right after the one before it."""
+    ways = tuple(way for way in task.ways if way.after == way.exercise - 1)
+    return replace(task, ways=ways, optional=(False,) * len(task.optional))
+
+
+def _may_last(task: Task) -> bool:
+    """Whether the length lies between the shortest and the longest ways added up."""
     low = high = 0
     for index, optional in enumerate(task.optional):
         own = [way.room for way in task.ways if way.exercise == index]
@@ -106,9 +124,7 @@ def possible(task: Task) -> bool:
             return False
         low += 0 if optional else min(one.low for one in own)
         high += max((one.high for one in own), default=0)
-    if not task.around.low + low <= task.length <= task.around.high + high:
-        return False
-    return _Program(task).feasible()
+    return task.around.low + low <= task.length <= task.around.high + high
 
 
 def bounds(task: Task) -> tuple[int, int]:
@@ -136,8 +152,9 @@ class _Program:
     def solved(self) -> Fit | None:
         """Solve for each part of the objective in turn."""
         self._lasts()
-        kept = self._row(-np.ones(len(self._ways)))
-        goals = (kept, self._row(self._deviation), self._row(largest=1), self._row(off=1))
+        goals = [self._row(self._deviation), self._row(largest=1), self._row(off=1)]
+        if any(self._task.optional):
+            goals.insert(0, self._row(-np.ones(len(self._ways))))
         chosen: tuple[Way, ...] = ()
         for goal in goals:
             values = self._minimised(goal)

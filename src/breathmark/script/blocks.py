@@ -139,19 +139,34 @@ def _between(desk: Desk, exercise: Exercise, done: Interval, coming: Interval) -
     return between(desk, exercise, coming)
 
 
-def block_room(desk: Desk, exercise: Exercise, *, came_from: Position | None, opens: bool) -> Room:
-    """What the chapter of an exercise may last, without laying out its work."""
+def block_room(
+    desk: Desk,
+    exercise: Exercise,
+    *,
+    came_from: Position | None,
+    opens: bool,
+    rests: Room | None = None,
+) -> Room:
+    """What the chapter of an exercise may last, without laying out its work.
+
+    ``rests`` is what :func:`rests_room` gives for it, if that is at hand.
+    """
     if isinstance(exercise.dose, PauseDose):
         return room([_pause(desk, exercise, exercise.dose)])
     turns = intervals(exercise, desk.first_side)
-    after = settle(desk, exercise)
-    rests = [
-        lead_in(desk, exercise, turns[0], came_from, opens=opens),
-        *(_between(desk, exercise, *pair) for pair in itertools.pairwise(turns)),
-        *([after] if after else []),
-    ]
     work = desk.ms(work_ms(exercise)) * len(turns)
-    return room(rests) + Room(low=work, usual=work, high=work)
+    before = room([lead_in(desk, exercise, turns[0], came_from, opens=opens)])
+    return before + Room(low=work, usual=work, high=work) + (rests or rests_room(desk, exercise))
+
+
+def rests_room(desk: Desk, exercise: Exercise) -> Room:
+    """What the rests in an exercise and after it may last; its sets alone decide it."""
+    if isinstance(exercise.dose, PauseDose):
+        return Room.none()
+    turns = intervals(exercise, desk.first_side)
+    after = settle(desk, exercise)
+    between = (_between(desk, exercise, *pair) for pair in itertools.pairwise(turns))
+    return room([*between, *([after] if after else [])])
 
 
 def _pause(desk: Desk, exercise: Exercise, dose: PauseDose) -> SpanDraft:

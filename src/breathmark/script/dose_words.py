@@ -59,10 +59,14 @@ def _sets_sentence(exercise: Exercise, side: Side | None, words: Words) -> str:
     return words.say(kind, n=sets) if sets > 1 else ""
 
 
-def dose_text(exercise: Exercise) -> str:
-    """The whole dose for the clinician: ``hold 30 s, 2 sets, each side``."""
+def dose_text(exercise: Exercise, *, beside: Exercise | None = None) -> str:
+    """The whole dose for the clinician: ``hold 30 s, 2 sets, each side``.
+
+    One set is not mentioned, unless there are more of them in what it stands ``beside``.
+    """
     sets = sets_of(exercise)
-    parts = [doing_text(exercise), f"{sets} sets" if sets > 1 else ""]
+    named = sets > 1 or (beside is not None and sets_of(beside) > 1)
+    parts = [doing_text(exercise), f"{sets} set{'s' * (sets > 1)}" if named else ""]
     parts.append("" if exercise.sides is Sides.BOTH else _SIDES_TEXT[exercise.sides])
     if exercise.sides is Sides.EACH and exercise.extra_set is not None:
         parts.append(f"once more on the {exercise.extra_set}")

@@ -26,7 +26,7 @@ from breathmark.units import Ranged, duration_text
 _HOLD_LEAST_MS = 10_000
 _PART_LEAST = 2
 _SETS_MOST = 10
-_LONGEST_PAUSE_MS = 30 * 60_000
+_LONGEST_PAUSE_MS = 3 * 60_000
 _HALF_MINUTE_S = 30
 _TRIED_LENGTHS = 24
 
@@ -62,6 +62,7 @@ def edits(routine: Routine, reach: Reach, lengths: SpeechLengths) -> Iterator[Ed
         yield from _more_sets(routine)
         yield from _a_pause(routine, missing_ms, lengths)
         yield from _longer_rests(routine, missing_ms)
+        yield from _more_at_once(routine)
         yield from _lengths(routine, reach, reach.longest_s)
     else:
         yield from _shorter_rests(routine)
@@ -172,11 +173,18 @@ def _fewer(amount: Ranged) -> Ranged:
     return dataclasses.replace(amount, low=min(amount.low, half))
 
 
+def _fewer_repetitions(amount: Ranged) -> Ranged:
+    """Half of them, and an even number, as sides by turns need."""
+    half = -(-amount.usual // (2 * _PART_LEAST)) * 2
+    return dataclasses.replace(amount, low=min(amount.low, half))
+
+
 _AMOUNTS: tuple[tuple[str, str, Widen], ...] = (
     ("hold_ms", "hold", _shorter),
     ("stretch_ms", "stretch", _shorter),
     ("time_ms", "time", _shorter),
     ("breaths", "breaths", _fewer),
+    ("reps", "reps", _fewer_repetitions),
 )
 
 
@@ -242,9 +250,29 @@ def _all_at_once(routine: Routine) -> Iterator[Edit]:
     if tuple(changed) != routine.exercises:
         yield Edit(
             sort="everywhere",
-            text="Allow one set and half of every hold, time and number of breaths.",
+            text="At every exercise, allow one set and half of its hold, time, breaths or "
+            "repetitions.",
             routine=dataclasses.replace(routine, exercises=tuple(changed)),
         )
+
+
+def _more_at_once(routine: Routine) -> Iterator[Edit]:
+    """More sets everywhere, for a length that one exercise alone does not fill."""
+    for most in (2, 3, 4, 5):
+        changed = tuple(
+            _redosed(one, "sets", lambda sets, most=most: _up_to(sets, most)) or one  # type: ignore[misc]
+            for one in routine.exercises
+        )
+        if changed != routine.exercises:
+            yield Edit(
+                sort="everywhere",
+                text=f"Allow up to {most} sets of every exercise, such as `sets: 1 (1 to {most})`.",
+                routine=dataclasses.replace(routine, exercises=changed),
+            )
+
+
+def _up_to(sets: Ranged, most: int) -> Ranged:
+    return dataclasses.replace(sets, high=max(sets.high, most))
 
 
 def _a_pause(routine: Routine, missing_ms: int, lengths: SpeechLengths) -> Iterator[Edit]:

@@ -11,14 +11,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from breathmark.dose.fit import Fit, Task, Way, bounds, fit, possible
-from breathmark.dose.options import Option, options
+from breathmark.dose.options import options
 from breathmark.dose.room import Room
 from breathmark.problems import InputProblems
 from breathmark.routine.model import Exercise, Position, Routine
 from breathmark.script import pacing
-from breathmark.script.blocks import block_room, closing, opening
+from breathmark.script.blocks import block_room, closing, opening, rests_room
 from breathmark.script.dose_words import dose_text
 from breathmark.script.draft import SpeechLengths
+from breathmark.script.intervals import sets_of
 from breathmark.script.lead_in import Desk
 from breathmark.script.settle import room
 from breathmark.script.wishes import Wishes
@@ -103,33 +104,41 @@ class Fitting:
         return Desk(routine=routine, wishes=self._wishes, words=self._words, lengths=self._lengths)
 
     def _all_ways(self) -> Iterator[Way]:
-        for index, exercise in enumerate(self.routine.exercises):
+        for index in range(len(self.routine.exercises)):
+            known: dict[tuple[frozenset[Position], bool], list[tuple[int, Room]]] = {}
             for before in self._predecessors(index):
-                for number, option in enumerate(self._options[index]):
-                    found = self._room(exercise, option, before)
-                    if found is not None:
-                        yield Way(
-                            exercise=index,
-                            after=before,
-                            option=number,
-                            deviation=option.deviation,
-                            room=found,
-                        )
+                came_from = frozenset(self._positions_after(before)), before < 0
+                if came_from not in known:
+                    known[came_from] = list(self._rooms(index, *came_from))
+                for number, found in known[came_from]:
+                    yield Way(
+                        exercise=index,
+                        after=before,
+                        option=number,
+                        deviation=self._options[index][number].deviation,
+                        room=found,
+                    )
 
-    def _room(self, exercise: Exercise, option: Option, before: int) -> Room | None:
-        """What an exercise may last with one dose; ``None`` if something could not be said."""
-        changed = dataclasses.replace(exercise, dose=option.dose)
-        desk = self._desk(self.routine)
-        found = [
-            block_room(
-                desk,
-                changed,
-                came_from=position,
-                opens=before < 0,
-            )
-            for position in self._positions_after(before)
-        ]
-        return None if desk.problems else max(found, key=lambda one: one.low)
+    def _rooms(
+        self, index: int, came_from: frozenset[Position], opens: bool
+    ) -> Iterator[tuple[int, Room]]:
+        """What an exercise may last with each dose in which everything can be said."""
+        exercise = self.routine.exercises[index]
+        rests: dict[int, Room] = {}
+        for number, option in enumerate(self._options[index]):
+            changed = dataclasses.replace(exercise, dose=option.dose)
+            desk = self._desk(self.routine)
+            sets = sets_of(changed)
+            if sets not in rests:
+                rests[sets] = rests_room(desk, changed)
+            found = [
+                block_room(desk, changed, came_from=position, opens=opens, rests=rests[sets])
+                for position in came_from
+            ]
+            if desk.problems:
+                rests.pop(sets)
+            else:
+                yield number, max(found, key=lambda one: one.low)
 
     def _predecessors(self, index: int) -> Iterator[int]:
         """What may come before an exercise: anything back to one that is never left out."""
@@ -164,7 +173,7 @@ class Fitting:
             changed = dataclasses.replace(exercise, dose=option.dose)
             exercises.append(changed)
             if option.deviation:
-                new, usual = dose_text(changed), dose_text(exercise)
+                new, usual = dose_text(changed, beside=exercise), dose_text(exercise)
                 changes.append(f"{exercise.name}: {new}, instead of {usual} ({because}).")
         routine = dataclasses.replace(
             self.routine,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.registry import all_checks
@@ -99,6 +99,20 @@ def check_routine(
             accepted.append(AcceptedProblem(problem=problem, because=because))
     problems += _acceptance_problems(routine, used)
     return CheckResult(problems=in_file_order(problems), accepted=tuple(dict.fromkeys(accepted)))
+
+
+def as_fitted(written: CheckResult, planned: CheckResult, *, to: str) -> CheckResult:
+    """What is said of a routine whose doses were fitted to a length, ``to`` in words.
+
+    ``written`` is about the doses as they stand in the file.  What only the fitted ones
+    bring says so; an entry of `accept` that only they leave without use is not told.
+    """
+    problems = [
+        one if one in written.problems else replace(one, message=f"fitted to {to}: {one.message}")
+        for one in planned.problems
+        if one.rule != UNUSED_ACCEPT or one in written.problems
+    ]
+    return replace(planned, problems=tuple(problems))
 
 
 def _problem(check: Check, finding: Finding, routine: Routine) -> Problem:
