@@ -97,12 +97,17 @@ CASES: tuple[tuple[Callable[[Record], None], tuple[str, ...]], ...] = (
     (put("patient", "label", to="R-205"), ("Label: “R-204” before, “R-205” now.",)),
     (put("patient", to=None), ("For a patient: yes before, no now.",)),
     (put("checks", 0, "passed", to=False), ("Check length of steady.mp3: passed before, failed",)),
-    (put("checks", to=[]), ("Check length of steady.mp3: passed before, not made now.",)),
+    (put("checks", to=[]), ("Checks gone: 1 of steady.mp3.",)),
+    (
+        put("checks", to=[*CHECKS, {"check": "peak", "file": "a.m4a", "passed": True},
+                          {"check": "tags", "file": "a.m4a", "passed": False}]),
+        ("Check tags of a.m4a: not made before, failed now.", "Checks new, all passed: 1 of a.m4a"),
+    ),
     (
         put("files", "steady.mp3", "sha256", to="e" * 64),
         ("Files that differ: steady.mp3.", "Files that are the same, byte for byte: captions.vtt."),
     ),
-    (put("files", "cover.png", to={"sha256": "f" * 64, "bytes": 9}), ("File new: cover.png",)),
+    (put("files", "cover.png", to={"sha256": "f" * 64, "bytes": 9}), ("Files new: cover.png.",)),
     (
         put("findings", to=[{"check": "held-breath", "message": "Breath.",
                              "accepted_because": "x"}]),
@@ -113,12 +118,22 @@ CASES: tuple[tuple[Callable[[Record], None], tuple[str, ...]], ...] = (
     (
         put("dose", "targets", to=[{"target": "calf", "left": {"session": {"stretch_ms": 60_000}},
                                     "right": {"session": {"stretch_ms": 60_000}}}]),
-        ("calf, each side, stretch in a session: 0:00 before, 1:00 now.",),
+        ("calf, each side, new: stretch 1:00 in a session.",),
     ),
     (
         put("dose", "targets", to=[{"target": "calf", "left": {"session": {"repetitions": 8}}}]),
-        ("calf, left, repetitions in a session: 0 before, 8 now.",),
+        ("calf, left, new: repetitions 8 in a session.",),
     ),
+    (put("dose", "targets", to=[]), ("Standing calf stretch, each side, gone: stretch ",)),
+    (
+        put("dose", "targets", 0, "left", "session", "stretch_ms", to=1_000),
+        ("Standing calf stretch, left, stretch in a session: ", "before, 0:01 now."),
+    ),
+    (
+        put("exercises", 0, "picture_sha256", to="0" * 64),
+        ("Standing calf stretch has a picture now.",),
+    ),
+    (put("left_out", to=["Bridge: no room to say “Lift.”"]), ("Now: Bridge: no room to say",)),
     (put("gain_db", to=1.5), ("Gain in dB: 0.0 before, 1.5 now.",)),
     (put("checks", 0, "detail", to="As planned."), ("Only details differ, in: checks.",)),
     (put("progression", to={"rule": "pain 0"}), ("progression: nothing before, {\"rule\"",)),
@@ -143,6 +158,18 @@ def test_only_what_differs_is_said() -> None:
     assert differences(record(), now) == ("Week: 1 before, 2 now.",)
     assert differences(record(), record()) == ()
     assert "Nothing differs" in compared_text(record(), record())
+
+
+def test_a_note_that_repeats_a_change_is_said_once() -> None:
+    """What was changed for the patient is among the notes, too."""
+    now = record()
+    now["changes"] = [{"kind": "length", "sentence": "The session lasts 13 min."}]
+    now["notes"] = ["The session lasts 13 min.", "Rests were lengthened by 9 s in all."]
+    told = differences(record() | {"changes": [], "notes": []}, now)
+    assert told == (
+        "Change new: The session lasts 13 min.",
+        "Note new: Rests were lengthened by 9 s in all.",
+    )
 
 
 def test_the_text_says_which_two_they_are() -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from breathmark.deliver import compare_parts as parts
-from breathmark.deliver.compare_words import as_map, changed, shown
+from breathmark.deliver.compare_words import as_map, changed, maps, shown
 from breathmark.deliver.record import RECORD_NAME
 from breathmark.problems import InputProblems, Place, Problem, UsageProblem
 
@@ -39,7 +39,7 @@ _WORDED: Final = {
     "totals_ms": parts.totals,
     "findings": parts.findings,
     "notes": parts.lines("Note"),
-    "left_out": parts.lines("Line without room"),
+    "left_out": parts.left_out,
     "gain_db": parts.single("Gain in dB"),
     "checks": parts.checks,
     "files": parts.files,
@@ -52,7 +52,7 @@ def differences(before: Record, now: Record) -> tuple[str, ...]:
     found: list[str] = []
     for key, words in _WORDED.items():
         if before.get(key) != now.get(key):
-            found += words(before.get(key), now.get(key))
+            found += words(_told(before, key), _told(now, key))
     for key in [*before, *(key for key in now if key not in before)]:
         if key not in _WORDED:
             found += changed(key, before.get(key), now.get(key))
@@ -60,6 +60,15 @@ def differences(before: Record, now: Record) -> tuple[str, ...]:
     if unequal and not found:
         found = [f"Only details differ, in: {', '.join(unequal)}."]
     return tuple(found)
+
+
+def _told(record: Record, key: str) -> Any:
+    """What a record says under a key, without the notes that only repeat a change."""
+    said = record.get(key)
+    if key != "notes" or not isinstance(said, list):
+        return said
+    changes = [one.get("sentence") for one in maps(record.get("changes"))]
+    return [note for note in said if note not in changes]
 
 
 def compared_text(before: Record, now: Record) -> str:

@@ -21,6 +21,7 @@ from breathmark.deliver.compare_words import (
     shown,
     was,
 )
+from breathmark.deliver.record import PICTURE_KEY
 
 Part = Callable[[Any, Any], Iterator[str]]
 _Key = tuple[str, ...]
@@ -44,6 +45,13 @@ def single(what: str) -> Part:
 def lines(what: str) -> Part:
     """A list of lines: which are gone, which are new."""
     return lambda before, now: gained(what, _texts(before), _texts(now))
+
+
+def left_out(before: Any, now: Any) -> Iterator[str]:
+    """What there is no room to say, and what there is room for now."""
+    one, other = _texts(before), _texts(now)
+    yield from (f"No longer: {text}" for text in dict.fromkeys(one) if text not in other)
+    yield from (f"Now: {text}" for text in dict.fromkeys(other) if text not in one)
 
 
 def routine(before: Any, now: Any) -> Iterator[str]:
@@ -107,8 +115,16 @@ def _exercise(name: str, before: Mapping[str, Any], now: Mapping[str, Any]) -> I
     apart = {"name", "start_ms", "length_ms"}
     for key in {**before, **now}:
         told = key == "sets" and before.get("dose") != now.get("dose")  # the dose tells it
-        if key not in apart and not told:
+        if key == PICTURE_KEY:
+            yield from _picture(name, before.get(key), now.get(key))
+        elif key not in apart and not told:
             yield from changed(f"{name}, {shown(key)}", before.get(key), now.get(key))
+
+
+def _picture(name: str, before: Any, now: Any) -> Iterator[str]:
+    if before != now:
+        news = "another picture" if before and now else "a picture" if now else "no picture"
+        yield f"{name} has {news} now."
 
 
 def _lasting(pairs: list[tuple[str, Mapping[str, Any], Mapping[str, Any]]]) -> Iterator[str]:
@@ -147,11 +163,18 @@ def dose(before: Any, now: Any) -> Iterator[str]:
 
 
 def _target(name: str, before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[str]:
-    """Each amount that differs; one sentence where it does so alike on both sides."""
+    """Each amount that differs; one sentence where it does so alike on both sides.
+
+    A target that is gone or new has one sentence for all its amounts.
+    """
     sides = {side: list(_amounts(before.get(side), now.get(side))) for side in ("left", "right")}
     if sides["left"] == sides["right"]:
         sides = {"each side": sides["left"]}
     for side, told in sides.items():
+        if told and not (before and now):
+            listed = ", ".join(f"{amount} {new if now else old}" for amount, old, new in told)
+            yield f"{name}, {side}, {'new' if now else 'gone'}: {listed} in a session."
+            continue
         for amount, old, new in told:
             yield was(f"{name}, {side}, {amount} in a session", old, new)
 
@@ -189,12 +212,24 @@ def _remarks(value: Any) -> list[str]:
 
 
 def checks(before: Any, now: Any) -> Iterator[str]:
-    """Checks of the finished files that came, went, or turned out otherwise."""
+    """Checks of the finished files that turned out otherwise; how many came and went."""
     one, other = _by(before, ("check", "file")), _by(now, ("check", "file"))
     for key in {**one, **other}:
         old, new = _verdict(one.get(key)), _verdict(other.get(key))
-        if old != new:
+        if old != new and "failed" in (old, new):
             yield was(f"Check {' of '.join(key[:2])}", old, new)
+    passed = [_passed(one, other), _passed(other, one)]
+    for told, files_of in zip(("gone", "new, all passed"), passed, strict=True):
+        if files_of:
+            listed = ", ".join(f"{number} of {file}" for file, number in files_of.items())
+            yield f"Checks {told}: {listed}."
+
+
+def _passed(checks: Mapping[_Key, Mapping[str, Any]], others: Mapping[_Key, Any]) -> Counter[str]:
+    """How many checks passed, file by file, that the other record does not have."""
+    return Counter(
+        key[1] for key, check in checks.items() if key not in others and _verdict(check) == "passed"
+    )
 
 
 def _verdict(check: Mapping[str, Any] | None) -> str:
@@ -206,13 +241,17 @@ def _verdict(check: Mapping[str, Any] | None) -> str:
 def files(before: Any, now: Any) -> Iterator[str]:
     """Files gone and new, files with other bytes, and files that are the same."""
     one, other = as_map(before), as_map(now)
-    yield from gained("File", [shown(name) for name in one], [shown(name) for name in other])
     both = [name for name in one if name in other]
     same = [name for name in both if _sum(one[name]) == _sum(other[name])]
-    if different := [shown(name) for name in both if name not in same]:
-        yield f"Files that differ: {', '.join(different)}."
-    if same:
-        yield f"Files that are the same, byte for byte: {', '.join(map(shown, same))}."
+    groups = {
+        "Files gone": [name for name in one if name not in other],
+        "Files new": [name for name in other if name not in one],
+        "Files that differ": [name for name in both if name not in same],
+        "Files that are the same, byte for byte": same,
+    }
+    for told, names in groups.items():
+        if names:
+            yield f"{told}: {', '.join(map(shown, names))}."
 
 
 def _sum(described: Any) -> str:
