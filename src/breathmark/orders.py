@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
-from breathmark.deliver.handing import Wanted
+from breathmark.deliver.handing import Handed, Wanted
 from breathmark.dose.checks import CheckResult
 from breathmark.dose.totals import DoseTotals
 from breathmark.problems import Fault
@@ -89,13 +89,18 @@ class Planned:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Made:
-    """What a build left: the folder, its files, the plan and the proof."""
+    """What a build left: the folder, its files, the plan, the proof, and what to know of it."""
 
     folder: Path
     files: tuple[Path, ...]
     planned: Planned
     report: Report
-    said: tuple[str, ...] = ()
+    handed: Handed = field(default_factory=Handed)
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """Sentences for the clinician."""
+        return self.handed.said
 
     @property
     def session(self) -> Session:

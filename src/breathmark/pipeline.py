@@ -11,6 +11,7 @@ from pathlib import Path
 
 from breathmark.deliver.audio import FORMATS
 from breathmark.deliver.handing import (
+    Handed,
     Wanted,
     cover_of,
     hand_over,
@@ -198,12 +199,12 @@ def make_case(
     progress: Progress = unheard,
     *,
     speaker: Speaker | None = None,
-    proved: Callable[[Path, Path, Session], None] | None = None,
+    proved: Callable[[Path, Path, Session, Handed], None] | None = None,
 ) -> Made:
     """The same for a case that was read already; ``speaker`` is one that is at hand.
 
-    ``proved`` is told the folder with the proved result, where it is about to go, and
-    the plan.
+    ``proved`` is told the folder with the proved result, where it is about to go, the
+    plan, and what was handed over.
     Raises as :func:`make` does.
     """
     pictures = pictures_of(case.routine) if hands_over(order, case) else {}
@@ -213,7 +214,7 @@ def make_case(
     prescribed = _prescribed(planned, sound, pictures)
     folder = _folder(order, planned)
     with publishing(folder) as staging:
-        said = _write_all(prescribed, sound, staging, order, case, progress)
+        handed = _write_all(prescribed, sound, staging, order, case, progress)
         _write_record(prescribed, staging, None)
         report = verify_folder(staging, progress=_stage(progress, "proving"))
         if not report.passed:
@@ -222,13 +223,13 @@ def make_case(
         _write_record(prescribed, staging, report, page=page)
         files = sorted(path.relative_to(staging) for path in staging.rglob("*") if path.is_file())
         if proved is not None:
-            proved(staging, folder, planned.session)
+            proved(staging, folder, planned.session, handed)
     return Made(
         folder=folder,
         files=tuple(folder / name for name in files if not name.name.startswith(".")),
         planned=planned,
         report=report,
-        said=said,
+        handed=handed,
     )
 
 
@@ -244,7 +245,7 @@ def _write_all(
     order: Order,
     case: Case,
     progress: Progress,
-) -> tuple[str, ...]:
+) -> Handed:
     """Write everything but the record; what the clinician should know of it comes back."""
     session, wanted = prescribed.session, order.wanted
     is_whole = hands_over(order, case)
@@ -264,7 +265,7 @@ def _write_all(
     )
     write_papers(session, prescribed.totals, staging)
     if not is_whole:
-        return ()
+        return Handed()
     recordings = [path for path in staging.iterdir() if path.suffix.lstrip(".") in FORMATS]
     return hand_over(
         prescribed, wanted, staging, recordings, sound.blocks, cover=cover, album=case.album

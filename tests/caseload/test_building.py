@@ -81,7 +81,7 @@ def test_one_bad_patient_stops_only_that_one(clinic: Path, tmp_path: Path) -> No
         rows = list(csv.DictReader(file))
     assert [row["label"] for row in rows] == ["R-1", "R-2", "R-3"]
     assert rows[0] == {
-        "label": "R-1", "result": "built", "why": "", "length": "1:15",
+        "label": "R-1", "result": "built", "why": "", "length": "1:15", "mail": "",
         "folder": "r-1/short-and-sweet-1min15s",
     }  # fmt: skip
     assert f"{clinic / 'list.csv'}:4:16: `1 mn` is not" in rows[2]["why"]
@@ -151,6 +151,24 @@ def test_other_formats_voices_and_routines_are_built_again(tmp_path: Path) -> No
     assert results(build(file, as_wav)) == {Result.BUILT}, "the record holds the file's hash"
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("limit_bytes", "mail"),
+    [(20_000_000, "64 kbit/s"), (900_000, "56 kbit/s"), (400_000, "without the recording")],
+)
+def test_the_table_says_how_each_recording_goes_by_mail(
+    clinic: Path, tmp_path: Path, limit_bytes: int, mail: str
+) -> None:
+    """At which bit rate, or that it does not; the second time, too, when nothing is built."""
+    papers = Wanted(papers=True, mail_bytes=limit_bytes)
+    order = dataclasses.replace(wanted(tmp_path / "out"), wanted=papers)
+    for result in (Result.BUILT, Result.THERE):
+        (one,) = build(table(clinic, ("R-1",)), order).values()
+        assert (one.result, one.mail) == (result, mail)
+    with (order.output / "caseload.csv").open(encoding="utf-8-sig", newline="") as file:
+        assert [row["mail"] for row in csv.DictReader(file)] == [mail]
+
+
 def test_the_state_knows_labels_and_hashes_only(clinic: Path, tmp_path: Path) -> None:
     """Nothing that was written about a patient is in it."""
     order = wanted(tmp_path / "out")
@@ -159,7 +177,7 @@ def test_the_state_knows_labels_and_hashes_only(clinic: Path, tmp_path: Path) ->
     build(file, order)
     (state,) = (order.output / ".breathmark-caseload").iterdir()
     known = json.loads(state.read_text())
-    assert set(known) == {"label", "inputs", "record", "folder", "length_ms"}
+    assert set(known) == {"label", "inputs", "record", "folder", "length_ms", "mail"}
     assert "Good day" not in state.read_text()
     assert {len(known["inputs"]), len(known["record"])} == {64}
 

@@ -26,7 +26,15 @@ def test_it_ends_with_a_table_and_tells_what_was_wrong(tmp_path: Path) -> None:
     mended = breathmark("caseload", "tuesday.csv", cwd=tmp_path)
     assert mended.returncode == 0
     rows = [line.split() for line in mended.stdout.splitlines()]
-    assert ["R-1", "already", "there", "1:15", "r-1/short-and-sweet-1min15s"] in rows
+    assert [
+        "R-1",
+        "already",
+        "there",
+        "1:15",
+        "64",
+        "kbit/s",
+        "r-1/short-and-sweet-1min15s",
+    ] in rows
 
 
 def test_a_file_that_is_wrong_as_a_whole(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from breathmark import __version__
 from breathmark.caseload.entries import Entry
 from breathmark.caseload.outcome import Outcome, Result, refused
 from breathmark.caseload.state import Memory, Remembered, hash_of, record_hash
+from breathmark.deliver.handing import Handed
 from breathmark.pipeline import (
     Case,
     Order,
@@ -65,22 +66,23 @@ class Workshop:
         inputs = hash_of(__version__, voice, _asked(order), _said(case), *_pictures(case))
         there = self._memory.whole(label, inputs)
         if there is not None:
-            folder, length_ms = order.output / there.folder, there.length_ms
-            return _done(entry, label, Result.THERE, folder, length_ms)
+            folder = order.output / there.folder
+            return _done(entry, label, Result.THERE, folder, there.length_ms, there.mail)
 
-        def proved(staging: Path, folder: Path, session: Session) -> None:
+        def proved(staging: Path, folder: Path, session: Session, handed: Handed) -> None:
             remembered = Remembered(
                 label=label,
                 inputs=inputs,
                 record=record_hash(staging),
                 folder=folder.relative_to(order.output).as_posix(),
                 length_ms=milliseconds(session.length, session.rate_hz),
+                mail=handed.mail,
             )
             self._memory.remember(remembered)
 
         made = make_case(case, order, speaker=speaker, proved=proved)
         length_ms = milliseconds(made.session.length, made.session.rate_hz)
-        return _done(entry, label, Result.BUILT, made.folder, length_ms)
+        return _done(entry, label, Result.BUILT, made.folder, length_ms, made.handed.mail)
 
     def _speaker(self, case: Case, order: Order) -> tuple[Speaker, str]:
         """The voice with this patient's private lines, and what decides its sound."""
@@ -128,9 +130,16 @@ def _said(case: Case) -> str:
     return repr((routine, whose, changes, accepted, case.coaching, case.week, case.album))
 
 
-def _done(entry: Entry, label: str, result: Result, folder: Path, length_ms: int) -> Outcome:
+def _done(
+    entry: Entry, label: str, result: Result, folder: Path, length_ms: int, mail: str
+) -> Outcome:
     return Outcome(
-        number=entry.number, shown=label, result=result, folder=folder, length_ms=length_ms
+        number=entry.number,
+        shown=label,
+        result=result,
+        folder=folder,
+        length_ms=length_ms,
+        mail=mail,
     )
 
 

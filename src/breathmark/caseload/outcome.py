@@ -15,7 +15,7 @@ from breathmark.units import clock_text
 TABLE_NAME = "caseload.csv"
 """The table's name in the output folder."""
 
-HEADER = ("label", "result", "why", "length", "folder")
+HEADER = ("label", "result", "why", "length", "mail", "folder")
 
 
 class Result(enum.StrEnum):
@@ -30,6 +30,7 @@ class Result(enum.StrEnum):
 class Outcome:
     """An entry's end: the recording's folder and length, or what was wrong.
 
+    ``mail`` is how the recording goes by mail: at which bit rate, or that it is too large.
     ``shown`` is the label, or what stands for it; ``why`` is one line for each thing
     that was wrong, with its place, and ``details`` the same as a person reads it.
     """
@@ -39,14 +40,15 @@ class Outcome:
     result: Result
     folder: Path | None = None
     length_ms: int | None = None
+    mail: str = ""
     why: tuple[str, ...] = ()
     details: str = ""
 
-    def row(self, output: Path) -> tuple[str, str, str, str, str]:
+    def row(self, output: Path) -> tuple[str, ...]:
         """The outcome as cells under :data:`HEADER`; the folder as seen from ``output``."""
         length = "" if self.length_ms is None else clock_text(self.length_ms)
         folder = "" if self.folder is None else self.folder.relative_to(output).as_posix()
-        return self.shown, self.result.value, "; ".join(self.why), length, folder
+        return self.shown, self.result.value, "; ".join(self.why), length, self.mail, folder
 
 
 def refused(number: int, shown: str, problems: Iterable[Problem]) -> Outcome:

@@ -27,13 +27,14 @@ STATE_FOLDER = ".breathmark-caseload"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Remembered:
-    """What is known of the recording of a label: hashes, and its folder below the output."""
+    """What is known of the recording of a label: hashes, its folder below the output, its mail."""
 
     label: str
     inputs: str
     record: str
     folder: str
     length_ms: int
+    mail: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ class Memory:
             one = Remembered(**raw)
         except (OSError, ValueError, TypeError):  # not there, or not as we write it
             return None
-        texts = (one.label, one.inputs, one.record, one.folder)
+        texts = (one.label, one.inputs, one.record, one.folder, one.mail)
         inside = not Path(one.folder).is_absolute() and ".." not in Path(one.folder).parts
         right = all(isinstance(text, str) for text in texts) and isinstance(one.length_ms, int)
         return one if right and inside and one.label == label else None

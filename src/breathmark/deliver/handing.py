@@ -7,7 +7,7 @@ in the order in which one needs the other.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -62,6 +62,18 @@ class Wanted:
     mail_bytes: int = 20_000_000
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Handed:
+    """What the clinician should know of what was handed over.
+
+    ``said`` are sentences; ``mail`` is how the recording goes by mail, for a table: at which
+    bit rate, or without what.  It is empty where there is no message.
+    """
+
+    said: tuple[str, ...] = ()
+    mail: str = ""
+
+
 def cover_of(prescribed: Prescribed, album: str) -> bytes:
     """The cover of the recording: the routine's title, the minutes, the week."""
     from breathmark.deliver.cover import cover_png
@@ -80,8 +92,8 @@ def hand_over(
     *,
     cover: bytes | None,
     album: str,
-) -> tuple[str, ...]:
-    """Write what is wanted into ``folder``; sentences for the clinician come back.
+) -> Handed:
+    """Write what is wanted into ``folder``; what the clinician should know comes back.
 
     ``recordings`` are the sound files that lie there; ``blocks`` gives the session's
     samples once more.
@@ -94,11 +106,12 @@ def hand_over(
     (folder / HANDOUT_NAME).write_bytes(handout)
     (folder / PICTURE_NAME).write_bytes(plan_png(prescribed.session))
     _write_player(prescribed, wanted, folder, recordings, pictures)
-    said = _write_message(prescribed, wanted, folder, handout, blocks, cover=cover, album=album)
+    handed = _write_message(prescribed, wanted, folder, handout, blocks, cover=cover, album=album)
     missing = letters_not_printed(prescribed)
     if missing:
-        said = (*said, f"The handout's typefaces lack these letters: {missing}")
-    return said
+        lacking = f"The handout's typefaces lack these letters: {missing}"
+        handed = replace(handed, said=(*handed.said, lacking))
+    return handed
 
 
 def write_reminders(prescribed: Prescribed, wanted: Wanted, folder: Path) -> None:
@@ -154,7 +167,7 @@ def _write_message(
     *,
     cover: bytes | None,
     album: str,
-) -> tuple[str, ...]:
+) -> Handed:
     """The draft message, its recording at the bit rate that fits; what was chosen."""
     from breathmark.deliver.message import Attachment, drafted
     from breathmark.deliver.message_size import mail_fit
@@ -174,7 +187,11 @@ def _write_message(
         attached.insert(0, Attachment(name=name, mime=_MIME["mp3"], data=data))
     draft = drafted(prescribed, attached, limit_bytes=wanted.mail_bytes)
     (folder / MESSAGE_NAME).write_bytes(draft.data)
-    return (fit.sentence, *(f"The message goes without {name}." for name in draft.left_out))
+    left_out = [f"without {name}" for name in draft.left_out]
+    return Handed(
+        said=(fit.sentence, *(f"The message goes {one}." for one in left_out)),
+        mail=", ".join([fit.short, *left_out]),
+    )
 
 
 def folder_stem(prescribed: Prescribed) -> str:

@@ -39,6 +39,13 @@ class MailFit:
     limit_bytes: int
 
     @property
+    def short(self) -> str:
+        """The same for a table: ``48 kbit/s``, or that the recording is too large."""
+        if self.bit_rate is None:
+            return "without the recording"
+        return f"{self.bit_rate // 1000} kbit/s"
+
+    @property
     def sentence(self) -> str:
         """What was chosen and why, or what to do instead."""
         limit = f"{self.limit_bytes / 1_000_000:g} MB"
@@ -48,10 +55,9 @@ class MailFit:
                 "The message goes without it: give it on a memory stick, put it on the "
                 "patient's phone, or send it through your clinic's own file exchange."
             )
-        rate = f"{self.bit_rate // 1000} kbit/s"
         if self.bit_rate == BIT_RATES[0]:
-            return f"The recording is attached at {rate}; the mail stays under {limit}."
-        return f"The recording is attached at {rate} so that the mail stays under {limit}."
+            return f"The recording is attached at {self.short}; the mail stays under {limit}."
+        return f"The recording is attached at {self.short} so that the mail stays under {limit}."
 
 
 def mail_fit(
