@@ -284,6 +284,7 @@ def test_the_helper_has_a_page_only_when_there_is_a_helper(tmp_path: Path) -> No
     assert pages[-1][0] == words.say("paper helper")
     for key in ("where", "watch", "stop"):
         assert words.say(f"paper helper {key}") in last
+    assert words.say("paper emergency") in last  # where the helper reads when to call
     assert "Stand on the left side, one hand near the hips." in last
     alone = handout_pdf(prescribed(tmp_path, routine_data([HOLD, REPS])))
     assert words.say("paper helper") not in text_of(alone)

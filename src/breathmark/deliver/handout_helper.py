@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from reportlab.platypus import Flowable, KeepTogether, PageBreak
 
 from breathmark.deliver import paper_look as look
-from breathmark.deliver.handout_exercises import first_side
+from breathmark.deliver.handout_exercises import first_side, run_in
 from breathmark.deliver.handout_sheet import Sheet, body_style
-from breathmark.deliver.paper_parts import paragraph
+from breathmark.deliver.paper_parts import paragraph, write_in
 from breathmark.routine.model import Sides
 from breathmark.script.coaching import with_sides
 
@@ -32,14 +32,18 @@ def helper_part(sheet: Sheet) -> Iterator[Flowable]:
     yield paragraph(node, sheet.say("paper helper thanks"), body_style())
     for label, keys in PARTS.items():
         lines = [sheet.say(f"paper helper {key}") for key in keys]
-        yield KeepTogether(sheet.listed(node, sheet.say(f"paper helper {label}"), lines))
+        parts = sheet.listed(node, sheet.say(f"paper helper {label}"), lines)
+        if label == "stop":  # the page may be all that is at hand
+            parts.append(write_in(node, sheet.say("paper emergency"), sheet.page.inner, after=4))
+        yield KeepTogether(parts)
     with_words = [one for one in sheet.prescribed.routine.exercises if one.helper]
     for index, exercise in enumerate(with_words):
         side = first_side(sheet, exercise)
         lines = [with_sides(text, side, sheet.words) for text in exercise.helper]
         if exercise.sides is Sides.EACH and any("side}" in text for text in exercise.helper):
             lines.append(sheet.say("paper helper change"))
-        large = look.style(look.LARGE, bold=True, before=14, with_next=True)
-        lead = [paragraph(node, sheet.say("paper helper each"), large, role="H2")]
-        parts = lead if index == 0 else []
-        yield KeepTogether([*parts, *sheet.listed(node, exercise.name, lines)])
+        large = look.style(look.LARGE, bold=True, before=12, with_next=True)
+        parts = [paragraph(node, sheet.say("paper helper each"), large, role="H2")]
+        # The name stands in the line, so that some exercises still go on the same page.
+        told = run_in(node, exercise.name, " ".join(lines))
+        yield KeepTogether([*(parts if index == 0 else []), told])

@@ -61,7 +61,11 @@ def hash_of_all(files: Mapping[str, Mapping[str, Any]]) -> str:
 def _versions(sheet: RecordSheet) -> str:
     """What spoke, without the hashes of its models, which are in ``record.json``."""
     voices = [
-        ", ".join(f"{name} {value}" for name, value in voice.items() if "sha256" not in name)
+        ", ".join(
+            f"{name} {value}"
+            for name, value in voice.items()
+            if value not in ("", None) and "sha256" not in name
+        )
         for voice in sheet.prescribed.voices
     ]
     return f"Breathmark {__version__}. {'. '.join(voices)}."
