@@ -46,6 +46,9 @@ RECORDING = re.compile(rf".*\.({'|'.join(FORMATS)})")
 LABELLED = re.compile(r"record\.(json|pdf)( > .*)?")
 """Files in which the label is written on purpose."""
 
+EVERYTHING = ("--tracks", "--embed", "--from", "2026-12-01")
+"""What asks for everything that can be handed over."""
+
 SET_ASIDE = {"BREATHMARK_STORE", "CI", "ORT_DISABLE_TELEMETRY", "ORT_RUNNING_UNIT_TESTS"}
 """Not handed on: a folder for clips, and all that keeps libraries quiet in tests alone."""
 
@@ -143,11 +146,11 @@ class Built:
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Built:
-    """First built with a greeting to anybody, then to one, in every format there is."""
+    """First built with a greeting to anybody, then to one: in every format, with all there is."""
     home = settled(tmp_path_factory.mktemp("home"), "zqx-7391.yaml")
     patient = home.folder / "work" / "zqx-7391.yaml"
     whole = patient.read_text()
-    command = ("make", patient.name, "-o", "results", "--format", ",".join(FORMATS))
+    command = ("make", patient.name, "-o", "results", "--format", ",".join(FORMATS), *EVERYTHING)
     patient.write_text(whole.replace(GREETING, "Good morning to you."))
     before = home.breathmark(*command)
     assert before.returncode == 0, before.stderr
@@ -177,6 +180,35 @@ def test_the_name_is_found_only_where_the_words_are(built: Built) -> None:
     assert {where for where in found if not is_spoken(where)} == set()
     names = {own(where).split(" > ")[0].rpartition(".")[2] for where in found}
     assert {"vtt", "json", "svg", *FORMATS} - {"wav"} <= names  # WAV has no field for words
+    left = {path.relative_to(built.home.output).as_posix() for path in built.home.output.rglob("*")}
+    made = {own(f"work/results/{name}") for name in left}
+    assert {"plan.png", "reminders.ics", "player.html", "tracks/01-opening.mp3"} <= made
+    heard_in = {own(where) for where in found if "tracks/" in where}
+    assert heard_in == {"tracks/01-opening.mp3"}  # where the greeting is said, and no other track
+    page = (built.home.output / next(name for name in left if name.endswith(".html"))).read_bytes()
+    assert len(page) > 500_000, "the recording is not inside"
+
+
+@pytest.mark.slow
+def test_a_caseload_keeps_the_name_where_it_is_said(tmp_path: Path) -> None:
+    """A table with the greeting in it: not in the table that comes out, nor in the state."""
+    home = settled(tmp_path, "p.yaml")
+    table = home.folder / "work" / "list.csv"
+    rows = (f"{LABEL},short.yaml,{GREETING!r},", f"{LABEL}-2,short.yaml,{GREETING!r},1 mn")
+    table.write_text("label,routine,greeting,length\n" + "\n".join(rows).replace("'", '"') + "\n")
+    done = home.breathmark("caseload", table.name, "-o", "results", "--jobs", "1", "--tracks")
+    assert done.returncode == 1, done.stderr  # the second is refused, with the line as written
+    table.unlink()
+    home.forget_inputs()
+    found = places(NAME, home.folder)
+    assert {where for where in found if not is_spoken(where)} == set()
+    assert any(where.endswith("captions.vtt") for where in found)
+    listed = (home.output / "caseload.csv").read_text(encoding="utf-8-sig")
+    assert LABEL in listed
+    assert "`1 mn`" in listed
+    (state,) = (home.output / ".breathmark-caseload").iterdir()
+    assert state.name == f"{LABEL.lower()}.json"
+    assert NAME not in done.stderr
 
 
 @pytest.mark.slow
