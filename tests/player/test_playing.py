@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, expect
 
+from breathmark.deliver.audio import Chapter, Recording, Tags, open_writer
 from breathmark.deliver.player import player_html
+from tests.deliver.paper_cases import coloured
 from tests.plan_sessions import RATE_HZ
 from tests.player.browser import Watched, opened, wait_open
 from tests.player.pages import (
@@ -19,6 +21,7 @@ from tests.player.pages import (
     HZ_A_SECOND,
     LENGTH_S,
     red_picture,
+    rising_tone,
     small_prescription,
     small_session,
     write_page,
@@ -328,4 +331,25 @@ def test_numbers_take_the_plural_of_the_language(
             told_place = place.get_attribute("aria-valuetext") or ""
             assert told_place.startswith(f"{words} ")
             assert said[2] in told_place
+        assert watched.complaints == []
+
+
+def test_a_browser_plays_an_m4a_with_pictures_in_its_chapters(
+    browser: Browser, tmp_path: Path
+) -> None:
+    """A track of pictures beside the sound: Chromium plays the sound, at its whole length."""
+    path, length = tmp_path / "a.m4a", 3 * RATE_HZ
+    chapter = Chapter(title="Calf", start=0, length=length, picture=coloured("red"))
+    recording = Recording(
+        rate_hz=RATE_HZ, length=length, chapters=(chapter,), tags=Tags(title="Calf")
+    )
+    with open_writer("m4a", path, recording) as writer:
+        writer.add(rising_tone(3))
+    (tmp_path / "a.html").write_text(
+        '<!DOCTYPE html><title>A</title><audio id="sound" src="a.m4a">'
+    )
+    with opened(browser, tmp_path / "a.html") as watched:
+        assert watched.page.evaluate("document.getElementById('sound').duration") == 3
+        watched.page.evaluate("document.getElementById('sound').play()")
+        watched.until("document.getElementById('sound').currentTime > 0.5")
         assert watched.complaints == []
