@@ -186,6 +186,7 @@ def test_a_file_that_is_no_model_is_told(begins: bytes, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(("text", "line", "column"), [
     ('{"audio": ', 1, 11), ('{\n "audio": {],\n}', 2, 12), ("", 1, 1), ("nonsense", 1, 1),
+    ("{\n", 2, 1), ("\n\n", 3, 1),
 ])  # fmt: skip
 def test_a_description_that_is_no_json_is_told_with_its_place(
     text: str, line: int, column: int, tmp_path: Path

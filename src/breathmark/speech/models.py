@@ -84,7 +84,7 @@ def _description(model: Path) -> tuple[Mapping[str, Any] | None, list[Problem]]:
         text = path.read_text(encoding="utf-8")
         config = json.loads(text)
     except json.JSONDecodeError as error:
-        line = text.splitlines()[error.lineno - 1] if text.strip() else ""
+        line = text.split("\n")[error.lineno - 1].rstrip("\r")
         place = Place(file=str(path), line=error.lineno, column=error.colno, text=line)
         return None, [Problem(rule=_RULE, place=place, message=f"this is no JSON: {error.msg}",
                               remedy=_AGAIN)]  # fmt: skip
