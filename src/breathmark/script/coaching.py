@@ -6,6 +6,7 @@ first interval, the most important line in the second, then the count alone.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable
 
 from breathmark.routine.model import Coaching, Cue, Exercise, HoldDose, RepsDose, Side, When
@@ -14,7 +15,7 @@ from breathmark.script.intervals import Interval
 from breathmark.script.session import Purpose
 from breathmark.script.words import Words
 
-__all__ = ["Coaching", "coaching_lines", "lead_in_coaching", "with_sides"]
+__all__ = ["Coaching", "coaching_lines", "for_side", "lead_in_coaching", "with_sides"]
 
 
 def with_sides(text: str, side: Side | None, words: Words) -> str:
@@ -52,13 +53,18 @@ def _feel_comes_first(exercise: Exercise) -> bool:
     return isinstance(exercise.dose, RepsDose)
 
 
+def for_side(line: Line, side: Side | None, words: Words) -> Line:
+    """A line as it is said on a side; one that names no side stays as it is."""
+    if side is None or not line.written:
+        return line
+    return dataclasses.replace(line, text=with_sides(line.written, side, words))
+
+
 def _sided(lines: Iterable[Line], side: Side | None, words: Words) -> tuple[Line, ...]:
     return tuple(
-        Line(
-            text=with_sides(line.text, side, words),
-            purpose=line.purpose,
-            sided="side}" in line.text,
-        )
+        for_side(dataclasses.replace(line, written=line.text), side, words)
+        if "side}" in line.text
+        else line
         for line in lines
     )
 

@@ -17,11 +17,11 @@ from breathmark.units import milliseconds, samples
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Line:
-    """Something to say, and why; ``sided`` when its text names a side."""
+    """Something to say, and why; ``written`` is a text that names a side, as it was written."""
 
     text: str
     purpose: Purpose
-    sided: bool = False
+    written: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from breathmark.dose.room import Room
 from breathmark.routine.model import Position, Routine, Side
 from breathmark.script.blocks import closing, exercise_block, opening
+from breathmark.script.coaching import for_side
 from breathmark.script.draft import BlockDraft, Line, SpanDraft, SpeechLengths
 from breathmark.script.layout import Layout
 from breathmark.script.lead_in import Desk
@@ -114,8 +115,9 @@ class _Drawing:
         spans = []
         for span_draft in draft.spans:
             if span_draft.side is not side:
-                waiting = self._without_sided(draft.title, waiting)
                 side = span_draft.side
+                words = self._desk.words
+                waiting = tuple(for_side(line, side, words) for line in waiting)
             is_over = span_draft.activity is Activity.REST and span_draft.set_number is None
             span, unplaced = self._span(span_draft, () if is_over else waiting)
             waiting = waiting if is_over else unplaced
@@ -129,14 +131,11 @@ class _Drawing:
             exercise=draft.exercise,
         )
 
-    def _without_sided(self, title: str, waiting: tuple[Line, ...]) -> tuple[Line, ...]:
-        """Lines that name a side are not said on the other one."""
-        self._left_out += [_left_out(title, line) for line in waiting if line.sided]
-        return tuple(line for line in waiting if not line.sided)
-
     def _span(self, draft: SpanDraft, waiting: tuple[Line, ...]) -> tuple[Span, tuple[Line, ...]]:
         """Lay out one span; lines that found no room wait for the next one of the exercise."""
         size = next(self._sizes)
+        due = {line.text for line in draft.coaching}
+        again = tuple(line for line in waiting if line.text not in due)
         span = Span(
             start=self._at,
             length=size,
@@ -145,7 +144,7 @@ class _Drawing:
             side=draft.side,
             set_number=draft.set_number,
         )
-        laid = self._layout.span(draft, self._at, size, waiting)
+        laid = self._layout.span(draft, self._at, size, again)
         self._events += laid.events
         if draft.quiet:
             self._quiet.append(span)
