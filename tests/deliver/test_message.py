@@ -122,6 +122,13 @@ def test_both_forms_say_the_same() -> None:
     assert "b" not in reader.tags
 
 
+def test_a_full_stop_is_not_doubled() -> None:
+    """A clinician may end the frequency as a sentence."""
+    flat = " ".join(text_of(message_eml(prescribed(frequency="Twice a week. "), ())).split())
+    assert "How often: Twice a week." in flat
+    assert ".." not in flat
+
+
 def test_it_says_what_is_attached_and_when_to_stop() -> None:
     """Each file by name; the signs to stop at; that the clinician's word comes first."""
     text = text_of(message_eml(prescribed(), attachments()))

@@ -143,7 +143,8 @@ def _blocks(
     minutes = max(1, round(length_ms / 60_000))
     key = "paper session" if length_ms == minutes * 60_000 else "paper session about"
     lasts = words.say(key, time=words.say("minutes", n=minutes))
-    often = [words.say("paper often", frequency=routine.frequency)] * bool(routine.frequency)
+    frequency = routine.frequency.rstrip(". ")
+    often = [words.say("paper often", frequency=frequency)] * bool(frequency)
     yield _Block(text=words.say("message hello"))
     yield _Block(text=" ".join([words.say("message about", title=session.title), lasts, *often]))
     if any(one.mime.startswith("audio/") for one in out):

@@ -40,7 +40,9 @@ def frames(sheet: RecordSheet) -> Iterator[Flowable]:
         [left_head, sheet.facts(left, fitt_vp(sheet), half)],
         [right_head, sheet.facts(right, cert(sheet), half)],
     ]
-    yield grid([row], [half + _BETWEEN, half], [])
+    made = grid([row], [half + _BETWEEN, half], [])
+    made.spaceBefore = 6
+    yield made
 
 
 def fitt_vp(sheet: RecordSheet) -> list[tuple[str, str | None]]:
