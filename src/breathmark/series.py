@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from breathmark.pipeline import Made, Order, Planned, Progress, make, plan, read_case, unheard
 from breathmark.problems import Fault, InputProblems, Problem
 from breathmark.routine.tailoring import week_starts
+from breathmark.script.reach import OUT_OF_REACH
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -79,4 +80,10 @@ def _in_words(week: int) -> Iterator[None]:
 
 
 def _with_week(problem: Problem, week: int) -> Problem:
-    return dataclasses.replace(problem, message=f"in week {week}: {problem.message}")
+    remedy = problem.remedy
+    if problem.rule == OUT_OF_REACH and week > 1:
+        remedy += (
+            f"\n    The amounts are those of week {week}: written under `from: {week}`, "
+            "they leave the other weeks as they are."
+        )
+    return dataclasses.replace(problem, message=f"in week {week}: {problem.message}", remedy=remedy)

@@ -114,6 +114,7 @@ def test_a_week_that_fails_is_named_and_those_before_it_stay(tmp_path: Path) -> 
     done = breathmark("make", patient, "--weeks", "--output", tmp_path / "out")
     assert done.returncode == 1
     assert "in week 5" in done.stderr
+    assert "written under `from: 5`" in done.stderr
     made = [path.name for path in sorted((tmp_path / "out" / "r-204").iterdir())]
     assert [name for name in made if not name.startswith(".")] == [FIRST, THIRD]
     assert all(name in done.stderr.splitlines()[-1] or name in done.stderr for name in made)

@@ -10,6 +10,9 @@ from breathmark.script.fitting import Fitted, Fitting, Reach, usual_fits
 from breathmark.script.wishes import Wishes
 from breathmark.units import clock_text, duration_text
 
+OUT_OF_REACH = "length-out-of-reach"
+"""The rule that a length broke which no choice of doses and rests meets."""
+
 _EDITS = 3
 
 
@@ -77,7 +80,7 @@ def _unreachable(
         off = "no choice of doses and rests lasts exactly that"
     ways = "\n".join(f"    {number}. {edit.text}" for number, edit in enumerate(tried, start=1))
     return Problem(
-        rule="length-out-of-reach",
+        rule=OUT_OF_REACH,
         message=(
             f"the session cannot last {duration_text(length_ms)}: {off}; "
             f"inside its ranges it lasts from {clock_text(shortest)} to {clock_text(longest)}"
