@@ -11,10 +11,12 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 import soundfile
+import soxr
 
 from breathmark.problems import BreathmarkError
+from breathmark.speech import intake_hear
 from breathmark.speech.intake import Fault, Intake, take_in
-from breathmark.speech.intake_hear import Ear
+from breathmark.speech.intake_hear import Ear, installed_ear, why_no_ear
 from breathmark.speech.intake_sound import RecordingProblem, sound_files
 from breathmark.speech.intake_split import LOOK_HZ
 from tests.listening import Listener
@@ -80,6 +82,27 @@ def test_any_usual_format_will_do(
     intake = take_in(path, sheet_of(TEXTS), references, rate_hz=SESSION_HZ)
     assert taken(intake) == set(TEXTS)
     assert intake.remarks == ()
+
+
+@pytest.mark.parametrize(
+    ("rate_hz", "subtype", "sides"),
+    [(8_000, "PCM_24", (1.0,)), (44_100, "PCM_24", (1.0, 0.5)), (RATE_HZ, "PCM_U8", (1.0, 0.0))],
+)
+def test_any_usual_sampling_will_do(
+    tmp_path: Path,
+    clips: list[Sound],
+    references: dict[str, npt.NDArray[np.int16]],
+    rate_hz: int,
+    subtype: str,
+    sides: tuple[float, ...],
+) -> None:
+    """A telephone's 8 kHz, 24 bits, 8 bits, a microphone on one side alone."""
+    reading = read_aloud(clips, Faults(), random.Random(5)).samples
+    sampled = soxr.resample(reading, RATE_HZ, rate_hz)
+    path = tmp_path / "reading.wav"
+    soundfile.write(path, np.stack([side * sampled for side in sides], axis=1), rate_hz, subtype)
+    intake = take_in(path, sheet_of(TEXTS), references, rate_hz=SESSION_HZ)
+    assert taken(intake) == set(TEXTS)
 
 
 @pytest.mark.parametrize("named", [True, False])
@@ -152,7 +175,7 @@ def test_what_is_no_recording_is_said(
     for source, why in (
         (tmp_path / "gone.wav", "no file or folder"),
         (tmp_path / "empty", "no sound file in the folder"),
-        (text, "cannot be played"),
+        (text, "cannot be played: Invalid data"),
     ):
         with pytest.raises(BreathmarkError, match=why):
             take_in(source, sheet_of(TEXTS), references, rate_hz=SESSION_HZ)
@@ -207,6 +230,18 @@ def test_a_recogniser_tells_missing_doubled_and_misread(
     assert "shorter step" in told[TEXTS[2]].heard.lower()
     assert told[TEXTS[6]].fault is Fault.MISSING
     assert [line.text for line in intake.repeats] == [TEXTS[7]]
+
+
+def test_where_no_recogniser_listens_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It knows English alone; and where it is not installed, how to get it stands there."""
+    monkeypatch.setattr(intake_hear, "_is_installed", lambda: True)
+    assert installed_ear("en-GB") is not None
+    assert why_no_ear("en-GB") == ""
+    assert installed_ear("de") is None
+    assert "English alone" in why_no_ear("de-AT")
+    monkeypatch.setattr(intake_hear, "_is_installed", lambda: False)
+    assert installed_ear("en") is None
+    assert "pip install faster-whisper" in why_no_ear("en")
 
 
 class Parrot:

@@ -76,6 +76,15 @@ def test_a_patients_line_has_a_star(tmp_path: Path) -> None:
     assert read_sheet(path) == sheet
 
 
+def test_a_sheet_knows_the_voice_for_what_lacks(tmp_path: Path) -> None:
+    """A German sheet is compared with the German voice, without a word from the reader."""
+    sheet = make_sheet(["Aufrecht sitzen."], otherwise="system-de")
+    path = tmp_path / "sheet.txt"
+    path.write_text(sheet_text(sheet, title="T", voice="mine", lasts_s=5), encoding="utf-8")
+    assert read_sheet(path) == sheet
+    assert read_sheet(path).otherwise == "system-de"
+
+
 ROW = st.text(
     st.characters(codec="utf-8", exclude_categories=("Cc", "Cf", "Cs", "Zl", "Zp", "Mn")),
     min_size=1,

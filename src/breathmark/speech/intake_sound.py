@@ -81,7 +81,7 @@ def hear_file(path: Path) -> Heard:
     try:
         parts = list(_decoded(path))
     except (av.FFmpegError, OSError, IndexError) as error:
-        reason = str(error).split(":")[0] or "damaged"
+        reason = getattr(error, "strerror", None) or "it is damaged"
         raise RecordingProblem(
             f"{path.name} cannot be played: {reason}. Export it as WAV, MP3 or M4A."
         ) from error

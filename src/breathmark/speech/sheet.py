@@ -21,6 +21,7 @@ MOST_WORDS = 14
 """Words in one breath: about five seconds at 150 words a minute (our own choice)."""
 
 _SENTENCE_END = re.compile(r"(?<=[.!?…])\s+")
+_OTHERWISE = "What is not recorded is said by: "  # a line of the head
 _COMMA = re.compile(r"(?<=[,;:–])\s+")
 _JOINING_WORD = re.compile(r"\s+(?=(?:and|or|but|then|so|while|until|y|o|und|oder|et|ou)\s)")
 _FEWEST_WORDS = 3  # nothing shorter is cut off a sentence
@@ -42,9 +43,13 @@ class SheetLine:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Sheet:
-    """The rows to read, in order; no text stands in it twice."""
+    """The rows to read, in order; no text stands in it twice.
+
+    ``otherwise`` is the voice that says what is not recorded, where the sheet tells it.
+    """
 
     lines: tuple[SheetLine, ...]
+    otherwise: str = ""
 
 
 def piece_key(text: str) -> str:
@@ -94,6 +99,7 @@ def make_sheet(
     *,
     private: frozenset[str] = frozenset(),
     recorded: Callable[[str], bool] = lambda _piece: False,
+    otherwise: str = "",
 ) -> Sheet:
     """The sheet for the lines of a session, in their order, each piece once.
 
@@ -113,7 +119,7 @@ def make_sheet(
             if piece not in rows and not recorded(piece):
                 label = f"{number}{_letter(at)}" if len(pieces) > 1 else str(number)
                 rows[piece] = SheetLine(label=label, text=piece, private=piece not in common)
-    return Sheet(lines=tuple(rows.values()))
+    return Sheet(lines=tuple(rows.values()), otherwise=otherwise)
 
 
 def _letter(at: int) -> str:
@@ -136,6 +142,8 @@ def sheet_text(sheet: Sheet, *, title: str, voice: str, lasts_s: float) -> str:
     ]
     if any(line.private for line in sheet.lines):
         head += ["Rows with a star are for this patient alone: keep this sheet as you keep a file."]
+    if sheet.otherwise:
+        head += [f"{_OTHERWISE}{sheet.otherwise}"]
     rows = [f"{line.label + '*' * line.private:>6}  {line.text}" for line in sheet.lines]
     return "\n".join([*head, "", *rows]) + "\n"
 
@@ -157,7 +165,8 @@ def read_sheet(path: Path) -> Sheet:
     if not lines:
         raise _no_sheet(path, "no row in it begins with a number")
     _require_each_once(path, lines)
-    return Sheet(lines=lines)
+    other = next((line for line in text.splitlines() if line.startswith(_OTHERWISE)), _OTHERWISE)
+    return Sheet(lines=lines, otherwise=other.removeprefix(_OTHERWISE).strip())
 
 
 def _rows(lines: Iterable[str]) -> Iterable[SheetLine]:
