@@ -61,6 +61,7 @@ SAME = {
     "with capitals and underscores": PLAIN.replace("first side", "First_Side").encode(),
     "with empty columns at the end": PLAIN.replace("\n", ",,\n").encode(),
     "without an end of line": PLAIN.rstrip().encode(),
+    "with its separator told first": b"sep=;\r\n" + PLAIN.replace(",", ";").encode(),
 }
 
 
@@ -107,6 +108,7 @@ def test_a_list_in_a_cell_has_a_place_for_each_of_its_parts(tmp_path: Path) -> N
         ("routine,length\na,b\n", [(Rule.MISSING_KEY, 1, 1)], "`label`"),
         ("", [(Rule.EMPTY_FILE, 1, 1)], "nothing"),
         (",,\n", [(Rule.EMPTY_FILE, 1, 1)], "nothing"),
+        ("label,routine\n", [(Rule.EMPTY_FILE, 1, 1)], "no patient"),
         ('label,routine\nR-1,"open\n', [(Rule.NOT_A_TABLE, 2, 1)], "doubled"),
         ('label,routine\nR-1,x\nR-2,"a"b\n', [(Rule.NOT_A_TABLE, 3, 1)], "doubled"),
     ],

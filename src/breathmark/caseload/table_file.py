@@ -28,6 +28,7 @@ _SIDES: Final = {"first side": "first", "only side": "only", "extra set": "extra
 _LISTS: Final = {"avoid": ";,", "conditions": ";,", "cautions": ";"}
 _NOT_IN_A_TABLE: Final = ("changes", "accept", "weeks", "tags", "sides")
 _SEPARATORS: Final = ",;\t"
+_TELLS_SEPARATOR: Final = "sep="
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -53,8 +54,13 @@ def table_nodes(source: Source, report: Report) -> list[Row]:
             remedy = f"The first line names the columns: {', '.join(COLUMNS[1:4])}, …"
             report.add(Rule.EMPTY_FILE, "there is nothing in the table", source.place(1, 1), remedy)
         return []
+    if len(rows) > 1 and rows[0][0].text.casefold().startswith(_TELLS_SEPARATOR):
+        rows = rows[1:]  # a line that some spreadsheets write first
     header, *body = rows
     columns = _columns(header, report)
+    if not body and not len(report):
+        remedy = "Each patient has a line under the names of the columns."
+        report.add(Rule.EMPTY_FILE, "there is no patient in the table", source.place(1, 1), remedy)
     return [] if len(report) else [_row(cells, columns, source) for cells in body]
 
 
