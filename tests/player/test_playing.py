@@ -353,3 +353,19 @@ def test_a_browser_plays_an_m4a_with_pictures_in_its_chapters(
         watched.page.evaluate("document.getElementById('sound').play()")
         watched.until("document.getElementById('sound').currentTime > 0.5")
         assert watched.complaints == []
+
+
+@pytest.mark.parametrize("viewport", [(320, 740), (390, 760), (1280, 800)])
+def test_play_is_in_sight_beside_a_picture(
+    browser: Browser, tmp_path: Path, viewport: tuple[int, int]
+) -> None:
+    """Nobody has to look for the largest button, on a small phone either; nor does it move."""
+    write_tone(tmp_path / AUDIO)
+    path = write_page(tmp_path / "player.html", pictures={"calf.png": red_picture()})
+    size = {"width": viewport[0], "height": viewport[1]}
+    with opened(browser, path, viewport=size) as watched:
+        watched.seek(STARTS_S[1] + 1)
+        expect(watched.page.locator("img.shown")).to_be_visible()
+        box = watched.page.locator("#play").bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= viewport[1]
