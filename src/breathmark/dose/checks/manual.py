@@ -30,6 +30,11 @@ where nothing is left to weigh; accepting one is an error (`accept-refused`).
 That a set-up can be said in the rest before it is checked when the session is planned,
 with the voice measured (`set-up-too-long`). Checks of single words read English and are
 left out for routines in other languages.
+
+A length may ask for other doses than the file's usual ones, or leave an optional exercise
+out. `plan` and `make` therefore look the session through once more as it was fitted; what
+only that brings begins with `fitted to`, such as a stretch that gets a set less than it
+needs, or a pause before standing up that was left out.
 """
 
 
