@@ -110,7 +110,7 @@ def test_ten_recordings_are_matched_row_by_row(tmp_path: Path) -> None:
     assert not found.wrong, found.shown()
     assert not found.silent, found.shown()
     assert found.taken >= 0.88 * found.good, found.shown()
-    assert found.cut_taken <= 0.35 * found.cut, found.shown()
+    assert found.cut_taken <= 0.1 * found.cut, found.shown()
 
 
 @pytest.mark.slow
@@ -150,5 +150,7 @@ def test_of_a_clean_reading_nearly_all_is_used(tmp_path: Path) -> None:
     count(found, intake, reading, sheet)
     assert not found.wrong, found.shown()
     assert found.taken >= 0.95 * found.good, found.shown()
-    assert not [remark for remark in intake.remarks if remark.fault is Fault.MISSING]
+    unheard = [one.line.text for one in intake.remarks if one.fault is Fault.MISSING]
+    assert all(len(text) <= 3 for text in unheard), "only a lone number may go unheard"
+    assert len(unheard) <= 1
     assert all(np.abs(take.clip).max() < 32_000 for take in intake.takes)

@@ -41,7 +41,8 @@ Clip = NDArray[np.int16]
 
 _MOST_OFF = 3.2
 _SUDDEN_DB = -10.0
-_CUT = 1.25  # one in thirty good rows is over it, and three in four that lost their first 0.15 s
+_LATER = 0.7  # the weight of a frame by which a row seems to begin later
+_CUT = 1.25  # one in a hundred good rows is over it, and nine in ten that lost 0.1 to 0.3 s
 _UNLIKE = 0.33  # of the usual likeness: one in fifty good rows is under it, and 9 in 10 others
 _HALF_LIKE = 0.9  # with an ear, likeness from here on clears a row that it misheard
 _SHORT_MS = 900.0
@@ -229,19 +230,35 @@ class _Desk:
     def _is_cut(self, match: Match, alike: float) -> bool:
         if self._words is not None and self._words.begins_right(match):
             return False
-        sudden = np.clip((self._pieces[match.first].sudden_db - _SUDDEN_DB) / 3.0, -3.0, 3.0)
-        likeness = self._likeness.lost_beginning(match) if self._likeness else 0.0
-        return bool(likeness + sudden + 1.0 - alike > _CUT)
+        if self._likeness is None:
+            raise RuntimeError("matching comes before judging")
+        sudden_db = self._pieces[match.first].sudden_db
+        sudden = np.clip((sudden_db - _SUDDEN_DB) / 3.0, -3.0, 3.0)
+        lost = self._likeness.lost_beginning(match)
+        later = np.clip(self._likeness.begins_later(match), -1.5, 8.0)
+        return bool(lost + sudden + _LATER * later + 1.0 - alike > _CUT)
 
     def doubtful(self, kept: Mapping[int, Match], found: Matched) -> Iterator[int]:
-        """Short rows between an unread row and speech that is no row: either may be the other."""
+        """Short rows beside speech that is no row: either may be the other.
+
+        Beside an unread row any speech will do, elsewhere what is about as long as the row.
+        """
         for row, match in kept.items():
-            beside = {row - 1, row + 1} & set(range(len(self._rows))) - set(kept)
-            if self._rows[row].expected_ms > _SHORT_MS or not beside:
+            expected_ms = self._rows[row].expected_ms * found.pace
+            if self._rows[row].expected_ms > _SHORT_MS:
                 continue
-            around = [at for at in (match.first - 1, match.last) if 0 <= at < len(self._pieces)]
-            if any(found.noise[at] > 0.5 and self._pieces[at].voiced > _VOICED for at in around):
+            lacks = {row - 1, row + 1} & set(range(len(self._rows))) - set(kept)
+            beside = [*self._strays_from(match.first - 1, -1, found),
+                      *self._strays_from(match.last, 1, found)]  # fmt: skip
+            if any(lacks or 0.6 < piece.sound_ms / expected_ms < 1.6 for piece in beside):
                 yield row
+
+    def _strays_from(self, at: int, step: int, found: Matched) -> Iterator[Piece]:
+        """The voiced sounds that are no row, from one sound on up to the next row."""
+        while 0 <= at < len(self._pieces) and found.noise[at] > 0.5:
+            if self._pieces[at].voiced > _VOICED:
+                yield self._pieces[at]
+            at += step
 
     def require_this_sheet(self, used: int) -> None:
         """Raise when most of what was said belongs to no row of the sheet."""

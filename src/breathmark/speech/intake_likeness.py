@@ -15,6 +15,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from breathmark.speech.intake_beginning import begins_later
 from breathmark.speech.intake_match import MOST_PIECES, Evidence, Match, Row
 from breathmark.speech.intake_split import LOOK_HZ, Piece
 
@@ -53,8 +54,9 @@ class Likeness:
         most: int = MOST_PIECES,
     ) -> None:
         self._rows = len(rows)
+        self._pace = pace
         self._sound_of = sound_of
-        self._raw = [_cepstra(sound) for sound in references]
+        self._raw = [cepstra_of(sound) for sound in references]
         self._references = np.stack([_even(raw) for raw in self._raw])
         expected = np.log([row.expected_ms * pace for row in rows])
         self._distances: dict[tuple[int, int], NDArray[np.float64]] = {}
@@ -110,7 +112,7 @@ class Likeness:
 
         Below 0 for whole rows; in the unit of :meth:`score`.
         """
-        own = _even(_cepstra(self._sound_of(match.first, match.last)))
+        own = _even(cepstra_of(self._sound_of(match.first, match.last)))
         raw = self._raw[match.row]
         shortened = [raw[lost:] for lost in _BEGINNINGS if len(raw) >= 4 * lost]
         if not shortened:
@@ -119,9 +121,17 @@ class Likeness:
         whole, *parts = _warped(own, candidates)
         return float((whole - min(parts)) / self._spread)
 
+    def begins_later(self, match: Match) -> float:
+        """How much better a stretch fits from a later start than from its row's own.
+
+        See :func:`~breathmark.speech.intake_beginning.begins_later`.
+        """
+        own = cepstra_of(self._sound_of(match.first, match.last))
+        return begins_later(own, self._raw[match.row], self._pace)
+
     def _measured(self, first: int, last: int, near: NDArray[np.intp]) -> NDArray[np.float64]:
         distances = np.full(self._rows, np.nan)
-        own = _even(_cepstra(self._sound_of(first, last)))
+        own = _even(cepstra_of(self._sound_of(first, last)))
         distances[near] = _warped(own, self._references[near])
         return distances
 
@@ -156,7 +166,7 @@ def references_of(
     ]
 
 
-def _cepstra(sound: NDArray[np.float32]) -> Features:
+def cepstra_of(sound: NDArray[np.float32]) -> Features:
     """Cepstra of the sounding part, a row every 10 ms."""
     from scipy.fft import dct
 
