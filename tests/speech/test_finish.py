@@ -132,3 +132,13 @@ def test_one_sentence_is_left_as_it_is() -> None:
     """No pause without a second sentence."""
     piece = np.arange(100, dtype=np.int16)
     assert np.array_equal(join([piece], 600, RATE), piece)
+
+
+def test_a_faint_click_ahead_of_a_word_is_no_part_of_it() -> None:
+    """30 ms of it and 60 ms of nothing, as before a slow "two": the word keeps its beat."""
+    click = tone(0.03, 0.0095)
+    clip = finish(raw(quiet(0.2), click, quiet(0.06), tone(0.5, 0.3), quiet(0.2)), RATE)
+    assert onset_ms(clip, RATE) <= 40
+    loud = finish(raw(quiet(0.2), tone(0.03, 0.15), quiet(0.06), tone(0.5, 0.3)), RATE)
+    assert onset_ms(loud, RATE) <= 40
+    assert len(loud) - len(clip) > 40 * RATE // 1000  # a loud one is a consonant, and stays
