@@ -42,6 +42,7 @@ from breathmark.script.sample import sample_of
 from breathmark.script.session import Session
 from breathmark.script.wishes import Wishes
 from breathmark.script.words import words_of
+from breathmark.sound.hearing import CEILING_DBTP
 from breathmark.sound.levelling import Levelled, levelled
 from breathmark.sound.mix import Mix
 from breathmark.speech.choosing import voice_for
@@ -210,7 +211,8 @@ def make_case(
     pictures = pictures_of(case.routine) if hands_over(order, case) else {}
     planned = plan_case(case, order, progress, speaker=speaker)
     voice = planned.speaker
-    sound = levelled(Mix(planned.session, clip=lambda line: voice.clip(line.text)))
+    mix = Mix(planned.session, clip=lambda line: voice.clip(line.text))
+    sound = levelled(mix, ceiling_dbtp=CEILING_DBTP[planned.session.hearing])
     prescribed = _prescribed(planned, sound, pictures)
     folder = _folder(order, planned)
     with publishing(folder) as staging:

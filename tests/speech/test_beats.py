@@ -7,16 +7,18 @@ The file is decoded by ffmpeg, not by what wrote it.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
 
 from breathmark.pipeline import Order, make
+from breathmark.routine.listening import Hearing
 from breathmark.script.pacing import AROUND_COUNT_MS
 from breathmark.script.session import Purpose, Session, Spoken
 from breathmark.speech.finish import LEAD_MS, TRAIL_MS
+from breathmark.speech.listening import as_spoken
 from breathmark.speech.pace import FEWEST_WORDS
 from breathmark.speech.profiles import VoiceProfile, load_profile
 from breathmark.speech.speakable import sentences, speakable, words_in
@@ -51,11 +53,16 @@ def routine() -> str:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Finished:
-    """A voice's recording of the routine, decoded again."""
+    """A voice's recording of the routine, decoded again; ``profile`` is slowed for its ears."""
 
     profile: VoiceProfile
     session: Session
     samples: Samples
+
+    @property
+    def named(self) -> str:
+        """Voice and ears."""
+        return f"{self.profile.name}, {self.profile.hearing}"
 
     def clip(self, line: Spoken) -> Samples:
         """What is heard from a line's start to its end."""
@@ -66,17 +73,27 @@ class Finished:
         return [line for line in self.session.spoken if line.purpose in purposes]
 
 
-@pytest.fixture(scope="module", params=["calm", "clear", "system"])
+SPOKEN = [
+    *((voice, Hearing.USUAL) for voice in ("calm", "clear", "system")),
+    *(("calm", hearing) for hearing in (Hearing.OLDER, Hearing.HARD_OF_HEARING)),
+    *((voice, Hearing.HARD_OF_HEARING) for voice in ("clear", "system")),
+]
+"""Each shipped English voice, and to whose ears it speaks."""
+
+
+@pytest.fixture(scope="module", params=SPOKEN, ids=" to ".join)
 def finished(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Finished:
-    """The routine made with a voice, as MP3, and decoded."""
-    folder = tmp_path_factory.mktemp(request.param)
-    source = folder / "beats.yaml"
-    source.write_text(routine(), encoding="utf-8")
-    made = make(Order(source=source, output=folder / "out", voice=request.param))
+    """The routine made with a voice for some ears, as MP3, and decoded."""
+    voice, hearing = request.param
+    folder = tmp_path_factory.mktemp(voice)
+    (folder / "beats.yaml").write_text(routine(), encoding="utf-8")
+    source = folder / "r-204.yaml"
+    source.write_text(f"label: R-204\nroutine: beats.yaml\nhearing: {hearing}\n", "utf-8")
+    made = make(Order(source=source, output=folder / "out", voice=voice))
+    assert made.session.hearing is hearing
     decoded = decode_with_ffmpeg(next(made.folder.glob("*.mp3")), RATE_HZ)
-    return Finished(
-        profile=load_profile(request.param), session=made.session, samples=np.asarray(decoded)
-    )
+    profile = as_spoken(replace(load_profile(voice), hearing=hearing))
+    return Finished(profile=profile, session=made.session, samples=np.asarray(decoded))
 
 
 @pytest.mark.slow
@@ -86,7 +103,7 @@ def test_words_start_on_their_beat(finished: Finished) -> None:
     assert len(lines) >= 30
     late = {line.text: onset_ms(finished.clip(line), RATE_HZ) for line in lines}
     assert max(late.values()) <= BEAT_MS, late
-    print(f"{finished.profile.name}: beats up to {max(late.values()):.0f} ms late")  # noqa: T201
+    print(f"{finished.named}: beats up to {max(late.values()):.0f} ms late")  # noqa: T201
 
 
 @pytest.mark.slow
@@ -116,7 +133,7 @@ def test_pauses_between_sentences_are_the_profiles(finished: Finished) -> None:
             off += [run - finished.profile.sentence_pause_ms for run in quiet[:count]]
     assert len(off) >= 15
     assert max(map(abs, off)) <= PAUSE_MS, off
-    print(f"{finished.profile.name}: pauses {min(off):+.0f} to {max(off):+.0f} ms")  # noqa: T201
+    print(f"{finished.named}: pauses {min(off):+.0f} to {max(off):+.0f} ms")  # noqa: T201
 
 
 @pytest.mark.slow
@@ -132,7 +149,7 @@ def test_the_finished_file_has_the_pace_of_the_profile(finished: Finished) -> No
     pace_wpm = words * 60 / lasts_s
     assert words >= 250
     assert pace_wpm == pytest.approx(finished.profile.pace_wpm, rel=PACE)
-    print(f"{finished.profile.name}: {pace_wpm:.1f} words a minute")  # noqa: T201
+    print(f"{finished.named}: {pace_wpm:.1f} words a minute")  # noqa: T201
 
 
 @pytest.mark.parametrize("voice", ["calm", "clear", "system"])
