@@ -10,7 +10,13 @@ import pytest
 
 from breathmark.problems import Fault, InputProblems, UsageProblem
 from breathmark.speech.finish import LEAD_MS, TRAIL_MS
-from breathmark.speech.profiles import RECORDED, VoiceProfile, load_profile, read_profile
+from breathmark.speech.profiles import (
+    COMMA_PAUSE_MS,
+    RECORDED,
+    VoiceProfile,
+    load_profile,
+    read_profile,
+)
 from breathmark.speech.recorded import (
     INDEX_NAME,
     PRIVATE_NAME,
@@ -20,7 +26,7 @@ from breathmark.speech.recorded import (
     require_voice_name,
     store_clips,
 )
-from breathmark.speech.recorded_speaker import COMMA_PAUSE_MS, RecordedSpeaker, speaker_for
+from breathmark.speech.recorded_speaker import RecordedSpeaker, speaker_for
 from breathmark.speech.sheet import SheetLine
 from breathmark.speech.speaker import Clip
 from breathmark.units import samples
@@ -140,15 +146,20 @@ def test_pieces_are_joined_with_their_pauses(tmp_path: Path) -> None:
         "Stand beside the counter with one hand on it, keep the chair behind you and the other "
         "hand free."
     )
+    long_parts = (
+        "Stand beside the counter with one hand on it,",
+        "keep the chair behind you and the other hand free.",
+    )
     stored(tmp_path, "Sit tall.", "Breathe out.",
-           "Stand beside the counter with one hand on it,",
-           "keep the chair behind you and the other hand free.")  # fmt: skip
+           *long_parts)  # fmt: skip
     speaker = own_speaker(tmp_path)
     one, two = (len(speaker.clip(text)) for text in ("Sit tall.", "Breathe out."))
     edges = samples(LEAD_MS + TRAIL_MS, RATE_HZ)
     assert len(speaker.clip("Sit tall. Breathe out.")) == one + two + samples(600, RATE_HZ) - edges
     assert speaker.voice_of(long) == "mine"
-    assert COMMA_PAUSE_MS < 600
+    parts = [len(speaker.clip(text)) for text in long_parts]
+    pause = samples(COMMA_PAUSE_MS, RATE_HZ)
+    assert len(speaker.clip(long)) == sum(parts) + pause - edges
 
 
 def test_a_damaged_clip_is_told_and_not_used(tmp_path: Path) -> None:

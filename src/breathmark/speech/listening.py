@@ -23,7 +23,7 @@ in English): one that is slow already need hardly be slowed (our own choice), an
 cannot go much slower in any of our languages (0.88 in German, measured)."""
 
 PAUSE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 1.25, Hearing.HARD_OF_HEARING: 1.5}
-"""What the pause between sentences is multiplied by: 0.6 s becomes 0.75 s and 0.9 s."""
+"""What pauses are multiplied by: 0.6 s between sentences becomes 0.75 s and 0.9 s."""
 
 MOST_PAUSE_MS: Final = 1_000
 """No pause is lengthened past this: the longest that still is a medium one (200 to 1000 ms:
@@ -60,13 +60,17 @@ def as_spoken(profile: VoiceProfile) -> VoiceProfile:
     """
     if profile.hearing is Hearing.USUAL:
         return profile
-    pace, pause_ms = profile.pace_wpm, profile.sentence_pause_ms
+    pace = profile.pace_wpm
     enough = SLOW_ENOUGH.get(profile.engine, min(SLOW_ENOUGH.values()))
     slow = max(SLOWEST_WPM, round(enough * usual_pace_wpm(profile.language)))
-    longer_ms = round(pause_ms * PAUSE[profile.hearing])
+    longer_ms, longer_comma_ms = (
+        max(pause_ms, min(MOST_PAUSE_MS, round(pause_ms * PAUSE[profile.hearing])))
+        for pause_ms in (profile.sentence_pause_ms, profile.comma_pause_ms)
+    )
     return replace(
         profile,
         pace_wpm=min(pace, max(slow, round(pace * PACE[profile.hearing]))),
-        sentence_pause_ms=max(pause_ms, min(MOST_PAUSE_MS, longer_ms)),
+        sentence_pause_ms=longer_ms,
+        comma_pause_ms=longer_comma_ms,
         background=Background.NONE,
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from breathmark.problems import Fault
+from breathmark.speech.commas import with_comma_pauses
 from breathmark.speech.engines import engine_for
 from breathmark.speech.finish import FINISH_VERSION, finish
 from breathmark.speech.passages import ENGLISH, passage_of
@@ -44,7 +45,17 @@ def pace_wpm(profile: VoiceProfile, setting: float, lines: Sequence[str] | None 
         raise ValueError(f"pace needs sentences of {FEWEST_WORDS} words or more")
     engine = engine_for(profile, setting)
     try:
-        length = sum(len(finish(raw, SESSION_RATE_HZ)) for _, raw in engine.speak(texts))
+        length = sum(
+            len(
+                with_comma_pauses(
+                    finish(raw, SESSION_RATE_HZ),
+                    texts[at],
+                    profile.comma_pause_ms,
+                    SESSION_RATE_HZ,
+                )
+            )
+            for at, raw in engine.speak(texts)
+        )
     finally:
         engine.close()
     return sum(map(words_in, texts)) * 60 * SESSION_RATE_HZ / length
@@ -77,7 +88,7 @@ def setting_for(profile: VoiceProfile, store: ClipStore | None) -> tuple[float, 
         return known.setting, ()
     decided = str(sorted(engine.fingerprint().items()))
     key = key_of("pace", decided, FINISH_VERSION, str(profile.pace_wpm),
-                 *passage_of(profile.language))  # fmt: skip
+                 str(profile.comma_pause_ms), *passage_of(profile.language))  # fmt: skip
     remembered = _number(store.recall(key)) if store else None
     if remembered is not None:
         return remembered, ()

@@ -33,6 +33,10 @@ SLOWEST_WPM, FASTEST_WPM = 90, 200
 SENTENCE_PAUSE_MS = 600
 """Judged most natural at punctuation (Front Psychol 2022;13:778018)."""
 
+COMMA_PAUSE_MS = 350
+"""Inside a sentence: a medium pause (200 to 1000 ms: Campione and Veronis 2002), and plainly
+shorter than between two sentences (our own choice)."""
+
 USUAL_VOICES = {"en": "calm", "de": "system-de", "es": "system-es", "fr": "system-fr"}
 """The shipped voice of each language that has one: what a routine gets that names none."""
 
@@ -46,8 +50,8 @@ _PAUSE = Limits(low=100, high=1_200)
 the finished files takes it for a hole."""
 
 _KEYS = (
-    "about", "engine", "language", "model", "pace", "sentence pause", "lexicon", "calibrated",
-    "hearing", "background",
+    "about", "engine", "language", "model", "pace", "sentence pause", "comma pause", "lexicon",
+    "calibrated", "hearing", "background",
 )  # fmt: skip
 _RECORDED_KEYS = ("clips", "otherwise")
 _LEXICON = "lexicon"
@@ -89,6 +93,7 @@ class VoiceProfile:
     model: str = ""
     pace_wpm: int = 150
     sentence_pause_ms: int = SENTENCE_PAUSE_MS
+    comma_pause_ms: int = COMMA_PAUSE_MS
     lexicon: tuple[Path, ...] = ()
     calibrated: Calibration | None = None
     clips: str = ""
@@ -194,7 +199,8 @@ def _profile(path: Path, report: Report) -> VoiceProfile:
         language=language,
         model=_model(reader, get("model")),
         pace_wpm=_pace(reader, get("pace"), usual_pace_wpm(language)),
-        sentence_pause_ms=_pause_ms(reader, get("sentence pause")),
+        sentence_pause_ms=_pause_ms(reader, get("sentence pause"), SENTENCE_PAUSE_MS),
+        comma_pause_ms=_pause_ms(reader, get("comma pause"), COMMA_PAUSE_MS),
         lexicon=_lexicon(reader, get(_LEXICON)),
         calibrated=_calibration(reader, get("calibrated")),
         clips=clips,
@@ -276,9 +282,9 @@ def _pace(reader: Reader, value: Value | None, usual: int) -> int:
     return pace
 
 
-def _pause_ms(reader: Reader, value: Value | None) -> int:
+def _pause_ms(reader: Reader, value: Value | None, usual_ms: int) -> int:
     amount = reader.amount(value, _PAUSE, exact=True)
-    return SENTENCE_PAUSE_MS if amount is None else amount.usual
+    return usual_ms if amount is None else amount.usual
 
 
 def _lexicon(reader: Reader, value: Value | None) -> tuple[Path, ...]:

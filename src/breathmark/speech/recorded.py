@@ -169,6 +169,7 @@ def profile_text(name: str, otherwise: VoiceProfile) -> str:
         f"clips: {name}\n"
         f"otherwise: {otherwise.name}\n"
         f"sentence pause: {duration_text(otherwise.sentence_pause_ms)}\n"
+        f"comma pause: {duration_text(otherwise.comma_pause_ms)}\n"
     )
 
 

@@ -18,9 +18,6 @@ from breathmark.speech.sheet import breaths
 from breathmark.speech.speaker import Clip, Speaker, listened
 from breathmark.speech.store import ClipStore
 
-COMMA_PAUSE_MS = 250
-"""Between two breaths of one sentence (our own choice)."""
-
 _SENTENCE_ENDS = (".", "!", "?", "…")
 
 
@@ -57,6 +54,7 @@ class RecordedSpeaker(Speaker):
             "engine": RECORDED,
             **self._recordings.fingerprint(),
             "sentence pause ms": str(self._own.sentence_pause_ms),
+            "comma pause ms": str(self._own.comma_pause_ms),
             **listened(self._own),
             "finish": FINISH_VERSION,
         }
@@ -113,7 +111,7 @@ class RecordedSpeaker(Speaker):
         whole = clips[0]
         for before, clip in zip(pieces, clips[1:], strict=False):
             ends = before.endswith(_SENTENCE_ENDS)
-            pause_ms = self._own.sentence_pause_ms if ends else COMMA_PAUSE_MS
+            pause_ms = self._own.sentence_pause_ms if ends else self._own.comma_pause_ms
             whole = join([whole, clip], pause_ms, self._rate_hz)
         return np.asarray(whole, dtype=np.int16)
 

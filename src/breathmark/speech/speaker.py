@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from breathmark.problems import Fault
 from breathmark.routine.listening import Background, Hearing
+from breathmark.speech.commas import commas_in, with_comma_pauses
 from breathmark.speech.engines import engine_for
 from breathmark.speech.engines.base import Engine, UnspeakableError
 from breathmark.speech.finish import FINISH_VERSION, finish, join
@@ -106,6 +107,7 @@ class Speaker:
             **self._engine.fingerprint(),
             "pace wpm": str(self._profile.pace_wpm),
             "sentence pause ms": str(self._profile.sentence_pause_ms),
+            "comma pause ms": str(self._profile.comma_pause_ms),
             **listened(self._profile),
             "finish": FINISH_VERSION,
         }
@@ -121,9 +123,11 @@ class Speaker:
     def identity(self) -> str:
         """All that decides how a line sounds, as one text: the voice and its lexicon."""
         lexicon = sorted(self._lexicon.items())
-        pause, pace = self._profile.sentence_pause_ms, self._profile.pace_wpm
+        pauses = (self._profile.sentence_pause_ms, self._profile.comma_pause_ms)
         listening = sorted(listened(self._profile).items())
-        return repr((self._decided, lexicon, pause, pace, listening, self._rate_hz))
+        return repr(
+            (self._decided, lexicon, pauses, self._profile.pace_wpm, listening, self._rate_hz)
+        )
 
     def with_private(self, private: frozenset[str]) -> Speaker:
         """The same voice, made ready, for somebody with other private lines.
@@ -164,7 +168,9 @@ class Speaker:
     def _key(self, line: str) -> str:
         said = self._said(line)
         pause_ms = self._profile.sentence_pause_ms if len(sentences(said)) > 1 else 0
-        return key_of("clip", self._decided, said, str(pause_ms), str(self._rate_hz))
+        comma_ms = self._profile.comma_pause_ms if commas_in(said) else 0
+        pauses = f"{pause_ms} {comma_ms}"
+        return key_of("clip", self._decided, said, pauses, str(self._rate_hz))
 
     def _said(self, line: str) -> str:
         if line not in self._texts:
@@ -216,7 +222,9 @@ class Speaker:
         try:
             for index, raw in self._engine.speak(texts):
                 text = texts[index]
-                pieces[text] = finish(raw, self._rate_hz)
+                clip = finish(raw, self._rate_hz)
+                pause_ms = self._profile.comma_pause_ms
+                pieces[text] = with_comma_pauses(clip, text, pause_ms, self._rate_hz)
                 for line in [line for line in waiting[text] if pieces.keys() >= set(wanted[line])]:
                     yield line, self._joined([pieces[part] for part in wanted[line]])
                     _let_go(wanted.pop(line), line, waiting, pieces)
