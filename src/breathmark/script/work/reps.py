@@ -51,12 +51,13 @@ def _calls(task: Task, dose: RepsDose, index: int, counted: list[Pinned]) -> Ite
     end = start + task.ms(tempo.repetition_ms)
     closes = index == dose.reps.usual - 1
     early = index < (_CALLED_REPS if task.interval.index == 0 else 1)
+    free = _said_until(task, start, counted)
     if early and calls.out:
-        out = task.call(calls.out)
-        yield from _if_fits(task, out, _said_until(task, start, counted), hold_at)
-    if early and tempo.hold_ms:
+        yield from _if_fits(task, task.call(calls.out), free, hold_at)
+    if early and tempo.hold_ms and hold_at >= free:
         yield from _if_fits(task, task.call(calls.hold, "call hold"), hold_at, back_at)
-    if tempo.back_ms and (early or tempo.repetition_ms >= pacing.LONG_REPETITION_MS):
+    often = early or tempo.repetition_ms >= pacing.LONG_REPETITION_MS
+    if tempo.back_ms and often and back_at >= free:
         back = task.call(calls.back, "call back")
         yield from _if_fits(task, back, back_at, end, tone=closes)
 
