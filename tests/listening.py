@@ -51,6 +51,8 @@ class Hearing:
 
     words: int
     missed: tuple[Missed, ...]
+    errors_at_first: int
+    """Errors of the first hearing alone, where a session was heard in several cuts."""
 
     @property
     def errors(self) -> int:
@@ -61,6 +63,11 @@ class Hearing:
     def word_error_rate(self) -> float:
         """Wrong words over planned words, 0 when all arrived."""
         return self.errors / self.words if self.words else 0.0
+
+    @property
+    def word_error_rate_at_first(self) -> float:
+        """The same of the first hearing alone."""
+        return self.errors_at_first / self.words if self.words else 0.0
 
     def shown(self) -> str:
         """The score and the lines that were missed, for a test's message."""
@@ -121,33 +128,43 @@ class Listener:
 
         The lines are heard in passages of at most the seconds in ``cuts_s``, once for
         each; of every line the better hearing counts.  With one cut that is the plain
-        word error rate.  ``spoken_as`` turns a line as written (``30 s``) into the words
-        to expect.
+        word error rate.  A passage in which nothing was missed before is not heard again.
+        ``spoken_as`` turns a line as written (``30 s``) into the words to expect.
         """
         if len(samples) * session.rate_hz != session.length * rate_hz:
             raise ValueError("the recording is not as long as the session")
         recording = _Recording(samples=samples, rate_hz=rate_hz, session=session)
         lines = {line.start: plain_words(spoken_as(line.text)) for line in session.spoken}
-        hearings = [self._misses(recording, lines, cut_s) for cut_s in cuts_s]
-        fewest = {
-            start: min((hearing.get(start, ()) for hearing in hearings), key=len) for start in lines
-        }
+        fewest: dict[int, tuple[str, ...]] = {}
+        at_first = 0
+        for number, cut_s in enumerate(cuts_s):
+            wanted = set(lines) if number == 0 else {start for start in fewest if fewest[start]}
+            found = self._misses(recording, lines, cut_s, wanted)
+            fewest = {
+                start: min((found.get(start, ()), fewest.get(start, found.get(start, ()))), key=len)
+                for start in wanted
+            }
+            at_first = at_first if number else sum(map(len, fewest.values()))
         missed = tuple(
-            Missed(text=line.text, start_s=line.start / session.rate_hz, wrong=fewest[line.start])
+            Missed(text=line.text, start_s=line.start / session.rate_hz, wrong=wrong)
             for line in session.spoken
-            if fewest[line.start]
+            if (wrong := fewest.get(line.start, ()))
         )
-        return Hearing(words=sum(map(len, lines.values())), missed=missed)
+        words = sum(map(len, lines.values()))
+        return Hearing(words=words, missed=missed, errors_at_first=at_first)
 
     def _misses(
-        self, recording: _Recording, lines: dict[int, list[str]], cut_s: float
+        self, recording: _Recording, lines: dict[int, list[str]], cut_s: float, wanted: set[int]
     ) -> dict[int, tuple[str, ...]]:
-        """What was wrong in each line that was not heard whole, by the line's start."""
+        """What was wrong in each line that was not heard whole, by the line's start.
+
+        Passages without a line in ``wanted`` are not heard.
+        """
         misses: dict[int, tuple[str, ...]] = {}
         for passage in recording.passages(cut_s):
             owners = [line.start for line in passage for _ in lines[line.start]]
             planned = [word for line in passage for word in lines[line.start]]
-            if not planned:
+            if wanted.isdisjoint(owners):
                 continue
             heard = plain_words(self.hear(recording.joined(passage), recording.rate_hz))
             for at, text in _differences(planned, heard):

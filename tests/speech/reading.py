@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -27,7 +28,15 @@ _EXAMPLES = {
 _NEVER_SAID = ("paper", "player", "message", "language", "title", "left", "right", "count")
 
 
-def session_of(speaker: Speaker, lines: Sequence[str]) -> tuple[Session, Samples]:
+class Sayer(Protocol):
+    """Whoever has clips of lines."""
+
+    def clip(self, line: str, /) -> Samples:
+        """The clip of a line, mono, at :data:`RATE_HZ`."""
+        ...
+
+
+def session_of(speaker: Sayer, lines: Sequence[str]) -> tuple[Session, Samples]:
     """The lines as a session with half a second between them, and its samples."""
     silence = np.zeros(GAP, dtype=np.int16)
     clips = [speaker.clip(line) for line in lines]

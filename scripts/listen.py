@@ -1,0 +1,256 @@
+"""What reaches the ear: ``.venv/bin/python scripts/listen.py``.
+
+The demo and two further routines are made with each voice, decoded by ffmpeg and given to
+a small recogniser: as they are, in noise, and as they arrive at an ear of eighty years,
+each made for the usual hearing and for ears that are hard of hearing.  The bare engine is
+heard and judged beside them.  It takes about half an hour; ``--only`` takes a part, and what
+was made and heard stays in ``--folder``, so that the same is not done twice.  It is no test:
+``tests/house`` holds what must hold.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from functools import cached_property, partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+import _environment as environment
+import demo
+
+sys.path.insert(0, str(environment.TOP))  # listener, conditions and judge are the tests' own
+
+from breathmark.deliver.handing import Wanted
+from breathmark.pipeline import Order, make
+from breathmark.script.session import Session
+from breathmark.units import SESSION_RATE_HZ as RATE_HZ
+from tests.conditions import Talk, in_noise, talk_of, to_ear
+from tests.listening import SEVERAL_S, Listener, Samples
+from tests.outside import decode_with_ffmpeg
+from tests.quality import Judge
+from tests.speech.bare import BareVoice
+from tests.speech.reading import session_of
+
+FURTHER = environment.TOP / "tests" / "listening_routines"
+ROUTINES = {path.stem: path for path in (demo.DEMO, *sorted(FURTHER.glob("*.yaml")))}
+VOICES = ("calm", "clear", "system")
+CONDITIONS: dict[str, Callable[[Talk, Talk], Samples]] = {
+    "plain": lambda talk, _: talk.samples,
+    "noise": in_noise,
+    "ear": to_ear,
+}
+MADE_FOR = ("usual", "hard of hearing")
+PACES = {"own pace": True, "the voice's pace": False}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Recording:
+    """A routine as it was delivered: decoded, with its plan."""
+
+    name: str
+    samples: Samples
+    session: Session
+
+
+@dataclass(kw_only=True)
+class Ground:
+    """Where things are made and remembered, and who listens."""
+
+    folder: Path
+    voices: tuple[str, ...]
+    routines: tuple[str, ...]
+    made_for: tuple[str, ...]
+    made: dict[tuple[str, str, str], Recording]
+
+    @cached_property
+    def listener(self) -> Listener:
+        """The recogniser."""
+        return Listener.load()
+
+    @cached_property
+    def judge(self) -> Judge:
+        """The quality score."""
+        return Judge.load()
+
+    def recordings(self, voice: str, made_for: str) -> Iterator[Recording]:
+        """All routines with a voice, made for certain ears; each is made once."""
+        for routine in self.routines:
+            key = (voice, made_for, routine)
+            if key not in self.made:
+                self.made[key] = self._delivered(*key)
+            yield self.made[key]
+
+    def _delivered(self, voice: str, made_for: str, routine: str) -> Recording:
+        patient = self.folder / f"{made_for.replace(' ', '-')}.yaml"
+        patient.write_text(f"label: R-80\nhearing: {made_for}\n", encoding="utf-8")
+        output = self.folder / f"{voice}-{patient.stem}"
+        wanted = Wanted(papers=False)
+        made = make(
+            Order(
+                source=ROUTINES[routine], patient=patient, output=output, voice=voice, wanted=wanted
+            )
+        )
+        print(f"{'':8} made {routine}, {voice}, {made_for}", flush=True)
+        mp3 = next(path for path in made.files if path.suffix == ".mp3")
+        samples = decode_with_ffmpeg(mp3, made.session.rate_hz)
+        return Recording(name=routine, samples=samples, session=made.session)
+
+    def remembered(self, what: str, samples: Samples, find: Callable[[], Any]) -> dict[str, Any]:
+        """What was found for these samples before, else what is found now."""
+        digest = hashlib.sha256(what.encode() + samples.tobytes()).hexdigest()[:24]
+        path = self.folder / f"{digest}.json"
+        if not path.exists():
+            path.write_text(json.dumps(asdict(find())), encoding="utf-8")
+        found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+        return found
+
+    def heard(self, what: str, samples: Samples, session: Session) -> dict[str, Any]:
+        """How the recogniser heard a session, printed line by line where it was wrong."""
+        found = self.remembered(
+            f"heard {SEVERAL_S} {[line.text for line in session.spoken]}",
+            samples,
+            lambda: self.listener.hear_session(samples, session.rate_hz, session, cuts_s=SEVERAL_S),
+        )
+        wrong = sum(len(miss["wrong"]) for miss in found["missed"])
+        print(f"{wrong:4} of {found['words']:4}  {what}", flush=True)
+        for miss in found["missed"]:
+            print(f"{'':14}{miss['text']!r}: {'; '.join(miss['wrong'])}", flush=True)
+        return found
+
+
+def main(arguments: list[str]) -> int:
+    """Measure what was asked for, and print the table."""
+    parser = argparse.ArgumentParser(description="Hear what Breathmark delivers.")
+    parser.add_argument("--only", nargs="*", choices=MEASUREMENTS, default=list(MEASUREMENTS))
+    parser.add_argument("--voices", nargs="*", choices=VOICES, default=list(VOICES))
+    parser.add_argument("--routines", nargs="*", choices=ROUTINES, default=list(ROUTINES))
+    parser.add_argument("--made-for", nargs="*", choices=MADE_FOR, default=list(MADE_FOR))
+    parser.add_argument(
+        "--folder", type=Path, default=Path(tempfile.gettempdir()) / "breathmark-listen"
+    )
+    options = parser.parse_args(arguments)
+    options.folder.mkdir(parents=True, exist_ok=True)
+    os.environ.setdefault("BREATHMARK_STORE", str(options.folder / "store"))
+    ground = Ground(
+        folder=options.folder,
+        voices=tuple(options.voices),
+        routines=tuple(options.routines),
+        made_for=tuple(options.made_for),
+        made={},
+    )
+    rows = [row for key in options.only for row in MEASUREMENTS[key](ground)]
+    print("\nword error rate of tiny.en: heard once, then the best of three cuts; by routine\n")
+    print("\n".join(rows))
+    return 0
+
+
+def words(ground: Ground, condition: str) -> Iterator[str]:
+    """Every voice in a condition, made for the usual hearing and for hard hearing."""
+    for voice in ground.voices:
+        for made_for in ground.made_for:
+            found = [
+                ground.heard(f"{one.name}, {voice}, {condition}, {made_for}", sound, one.session)
+                for one, sound in _in_condition(ground, voice, condition, made_for)
+            ]
+            yield _row(voice, condition, made_for, found)
+
+
+def _in_condition(
+    ground: Ground, voice: str, condition: str, made_for: str
+) -> Iterator[tuple[Recording, Samples]]:
+    """Each recording as a condition lets it through: the volume is that of the usual one."""
+    usual = ground.recordings(voice, MADE_FOR[0])
+    for one, beside in zip(ground.recordings(voice, made_for), usual, strict=True):
+        talks = [talk_of(each.samples, RATE_HZ, each.session) for each in (one, beside)]
+        yield one, CONDITIONS[condition](*talks)
+
+
+def bare(ground: Ground) -> Iterator[str]:
+    """The bare engine on the same lines, at its own pace and at the voice's, heard plainly."""
+    for voice in ground.voices:
+        for pace, own in PACES.items():
+            said = _bare(ground, voice, own_pace=own)
+            found = [
+                ground.heard(f"{name}, {voice}, bare, {pace}", sound, session)
+                for name, (session, sound) in said.items()
+            ]
+            yield _row(voice, f"bare, {pace}", "", found)
+
+
+def quality(ground: Ground) -> Iterator[str]:
+    """DNSMOS of what is delivered and of the bare engine, on the same lines."""
+    for voice in ground.voices:
+        sounds = {
+            f"delivered, {made_for}": [
+                _lines(one.session, one.samples) for one in ground.recordings(voice, made_for)
+            ]
+            for made_for in ground.made_for
+        }
+        for pace, own in PACES.items():
+            said = _bare(ground, voice, own_pace=own)
+            sounds[f"bare, {pace}"] = [_lines(*one) for one in said.values()]
+        for what, each in sounds.items():
+            yield _marks_row(ground, voice, what, each)
+
+
+MEASUREMENTS: dict[str, Callable[[Ground], Iterator[str]]] = {
+    **{condition: partial(words, condition=condition) for condition in CONDITIONS},
+    "bare": bare,
+    "quality": quality,
+}
+
+
+def _bare(ground: Ground, voice: str, *, own_pace: bool) -> dict[str, tuple[Session, Samples]]:
+    """The lines of each routine as the bare engine says them, half a second between them."""
+    found = {}
+    said = BareVoice(voice, RATE_HZ, own_pace=own_pace)
+    for one in ground.recordings(voice, MADE_FOR[0]):
+        lines = [line.text for line in one.session.spoken]
+        said.measure(lines)
+        found[one.name] = session_of(said, lines)
+    return found
+
+
+def _lines(session: Session, samples: Samples) -> Samples:
+    """The spoken lines cut out of a recording, a quarter of a second of silence after each."""
+    silence = np.zeros(RATE_HZ // 4, dtype=np.int16)
+    said = {line.text: samples[line.start : line.end] for line in session.spoken}
+    return np.concatenate([part for line in said.values() for part in (line, silence)])
+
+
+def _row(voice: str, what: str, made_for: str, found: Sequence[dict[str, Any]]) -> str:
+    """The table's line for what was heard of all routines."""
+    total = sum(one["words"] for one in found)
+    at_first = sum(one["errors_at_first"] for one in found)
+    wrong = [sum(len(miss["wrong"]) for miss in one["missed"]) for one in found]
+    each = "  ".join(
+        f"{errors / one['words']:6.2%}" for errors, one in zip(wrong, found, strict=True)
+    )
+    return (
+        f"{voice:7} {what:24} {made_for:16} {total:5} words"
+        f"  {at_first / total:6.2%}  {sum(wrong) / total:6.2%}   {each}"
+    )
+
+
+def _marks_row(ground: Ground, voice: str, what: str, sounds: Sequence[Samples]) -> str:
+    """The table's line for the mean marks of what is said in all routines."""
+    marks = [
+        ground.remembered("judged", sound, partial(ground.judge.marks, sound, RATE_HZ))
+        for sound in sounds
+    ]
+    shown = "  ".join(f"{key} {np.mean([one[key] for one in marks]):.3f}" for key in marks[0])
+    print(f"{'':8} judged {voice}, {what}", flush=True)
+    return f"{voice:7} {what:32} {shown}"
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
