@@ -7,12 +7,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from tests.listening import Listener
 
 # The same random examples on every run: a failure can be looked into, and never comes by luck.
-settings.register_profile("steady", derandomize=True, print_blob=True)
+# No example fails for taking long: the machine may be busy with other work.
+settings.register_profile(
+    "steady",
+    derandomize=True,
+    print_blob=True,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
 settings.load_profile("steady")
 
 
