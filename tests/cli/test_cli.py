@@ -74,6 +74,7 @@ def test_new_overwrites_nothing(tmp_path: Path) -> None:
         (("verify", "short.yaml"), 2, "folder"),
         (("verify", "empty"), 1, "record"),
         (("voices", "say", "..."), 1, "nothing can be said"),
+        (("voices", "say", " "), 2, "nothing to say"),
         (("voices", "say", "Hello.", "--to", "no/such/folder/a.wav"), 3, "no/such"),
         (("plan", "broken.yaml"), 1, "broken.yaml:4:11"),
         (("plan", "too-short.yaml"), 1, "too-short.yaml:2:9"),
@@ -91,6 +92,16 @@ def test_what_goes_wrong_is_said_with_its_status(
     done = breathmark(*words, cwd=tmp_path)
     assert done.returncode == status, done.stdout + done.stderr
     assert said in done.stdout + done.stderr
+
+
+def test_remarks_are_not_called_nothing(tmp_path: Path) -> None:
+    """A file with cautions is good enough to make, but `check` does not call it faultless."""
+    path = tmp_path / "plain.yaml"
+    path.write_text("title: A\nexercises:\n  - {name: B, kind: hold, hold: 90 s}\n")
+    done = breathmark("check", path)
+    assert done.returncode == 0
+    assert "no errors, " in done.stdout
+    assert "nothing wrong" not in done.stdout
 
 
 def test_all_problems_are_shown_at_once_with_a_caret(tmp_path: Path) -> None:

@@ -266,6 +266,8 @@ def say(
     from breathmark.speech.say import say as say_line
     from breathmark.speech.store import ClipStore, default_store_folder
 
+    if not line.strip():
+        raise UsageProblem("there is nothing to say. Write a line in quotation marks.")
     profile = load_profile(voice, voice_folders(voices))
     lasts_s = say_line(profile, line, to, store=ClipStore(default_store_folder()))
     typer.echo(f"Wrote {to}, {lasts_s:.1f} s")

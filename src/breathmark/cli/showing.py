@@ -27,10 +27,12 @@ def table_width() -> int:
 
 
 def checked_text(case: Case, source: Path) -> str:
-    """What `check` says of files in which nothing is wrong."""
+    """What `check` says of files without an error."""
     number = len(case.routine.exercises)
     noun = "exercise" if number == 1 else "exercises"
-    lines = [f"{source}: nothing wrong; “{case.routine.title}”, {number} {noun}."]
+    remarks = len(case.checked.problems)
+    found = f"no errors, {remarks} remark{'s' * (remarks > 1)}" if remarks else "nothing wrong"
+    lines = [f"{source}: {found}; “{case.routine.title}”, {number} {noun}."]
     lines += [change.sentence for change in case.changes]
     return "\n".join([*lines, *_findings(case.checked)])
 
