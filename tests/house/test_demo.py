@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from breathmark.pipeline import Made, Order, make
+from tests.conditions import in_noise, talk_of, to_ear
 from tests.house.sources import PACKAGE
 from tests.listening import SEVERAL_S, Listener
 from tests.outside import decode_with_ffmpeg, ffprobe_chapters
@@ -14,9 +15,12 @@ from tests.outside import decode_with_ffmpeg, ffprobe_chapters
 DEMO = PACKAGE / "routine" / "demo" / "steady-on-your-feet.yaml"
 RATE_HZ = 24_000
 
-MOST_WRONG = {"calm": 0.03, "clear": 0.04, "system": 0.04}
-"""Words that may be lost, by voice.  Measured: 2.3, 2.9 and 2.5 % as the best of three
-hearings, 3.6, 3.9 and 7.0 % in a single one."""
+MOST_WRONG = {"calm": 0.02, "clear": 0.02, "system": 0.04}
+"""Words that may be lost, by voice, as the best of three hearings.  Measured: 1.0 and 1.4 %;
+system 2.5 % with earlier words of the demo."""
+
+MOST_WRONG_IN_NOISE = 0.05
+"""Heard once.  Measured for calm, in noise 15 dB below the speech: 2.3 %."""
 
 
 @pytest.fixture(scope="module", params=MOST_WRONG)
@@ -52,3 +56,35 @@ def test_its_words_arrive(made: Made, listener: Listener) -> None:
     hearing = listener.hear_session(samples, RATE_HZ, made.session, cuts_s=SEVERAL_S)
     assert hearing.words > 400
     assert hearing.word_error_rate <= MOST_WRONG[made.session.voice], hearing.shown()
+
+
+@pytest.mark.slow
+def test_its_words_arrive_in_noise(made: Made, listener: Listener) -> None:
+    """In steady noise with the spectrum of the speech, 15 dB below it; the calm voice alone."""
+    if made.session.voice != "calm":
+        pytest.skip("one voice is enough for the time it takes: scripts/listen.py has the others")
+    talk = talk_of(decode_with_ffmpeg(_mp3(made), RATE_HZ), RATE_HZ, made.session)
+    hearing = listener.hear_session(in_noise(talk), RATE_HZ, made.session)
+    assert hearing.word_error_rate <= MOST_WRONG_IN_NOISE, hearing.shown()
+
+
+@pytest.mark.slow
+def test_more_arrives_at_an_old_ear_when_it_is_made_for_it(
+    made: Made, listener: Listener, tmp_path: Path
+) -> None:
+    """An ear of eighty (ISO 7029:2017), the clear voice: 14.1 % wrong without, 9.6 % with."""
+    if made.session.voice != "clear":
+        pytest.skip("one voice is enough for the time it takes: scripts/listen.py has the others")
+    patient = tmp_path / "patient.yaml"
+    patient.write_text("label: R-80\nhearing: hard of hearing\n", encoding="utf-8")
+    order = Order(source=DEMO, patient=patient, output=tmp_path / "out", voice="clear")
+    usual, shaped = made, make(order)
+    talks = [
+        talk_of(decode_with_ffmpeg(_mp3(one), RATE_HZ), RATE_HZ, one.session)
+        for one in (usual, shaped)
+    ]
+    without, with_it = (
+        listener.hear_session(to_ear(talk, talks[0]), RATE_HZ, one.session)
+        for talk, one in zip(talks, (usual, shaped), strict=True)
+    )
+    assert with_it.word_error_rate < without.word_error_rate, with_it.shown()
