@@ -187,7 +187,7 @@ def bare(ground: Ground) -> Iterator[str]:
 
 
 def quality(ground: Ground) -> Iterator[str]:
-    """DNSMOS of what is delivered and of the bare engine, on the same lines."""
+    """DNSMOS of what is delivered and of the bare engine, on the same lines, at one level."""
     for voice in ground.voices:
         sounds = {
             f"delivered, {made_for}": [
@@ -244,7 +244,7 @@ def _row(voice: str, what: str, made_for: str, found: Sequence[dict[str, Any]]) 
 def _marks_row(ground: Ground, voice: str, what: str, sounds: Sequence[Samples]) -> str:
     """The table's line for the mean marks of what is said in all routines."""
     marks = [
-        ground.remembered("judged", sound, partial(ground.judge.marks, sound, RATE_HZ))
+        ground.remembered("judged at -26 dB", sound, partial(ground.judge.marks, sound, RATE_HZ))
         for sound in sounds
     ]
     shown = "  ".join(f"{key} {np.mean([one[key] for one in marks]):.3f}" for key in marks[0])

@@ -80,7 +80,7 @@ def test_a_dropped_model_speaks_at_its_pace(
     store = ClipStore(tmp_path / "store")
     setting, told = setting_for(voice, store)
     assert told
-    assert pace_wpm(voice, setting, TYPICAL[:12]) == pytest.approx(150, rel=0.05)
+    assert pace_wpm(voice, setting, TYPICAL) == pytest.approx(150, rel=0.05)
     monkeypatch.setattr(pace, "calibrate", lambda _: pytest.fail("measured again"))
     assert setting_for(voice, store) == (setting, ())
     speaker = Speaker(voice, rate_hz=24_000, store=store)
