@@ -75,6 +75,8 @@ def test_new_overwrites_nothing(tmp_path: Path) -> None:
         (("verify", "empty"), 1, "record"),
         (("voices", "say", "..."), 1, "nothing can be said"),
         (("voices", "say", " "), 2, "nothing to say"),
+        (("make", "too-short.yaml", "--from", "30.11.2026"), 2, "--from 2026-12-01"),
+        (("make", "too-short.yaml", "--from", "2026-02-30"), 2, "is no day"),
         (("voices", "say", "Hello.", "--to", "no/such/folder/a.wav"), 3, "no/such"),
         (("plan", "broken.yaml"), 1, "broken.yaml:4:11"),
         (("plan", "too-short.yaml"), 1, "too-short.yaml:2:9"),

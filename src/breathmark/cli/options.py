@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time
+from datetime import date, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -46,10 +46,8 @@ Embed = Annotated[
     bool, typer.Option("--embed", help="Carry the recording inside the player's page.")
 ]
 FirstDay = Annotated[
-    datetime | None,
-    typer.Option(
-        "--from", formats=["%Y-%m-%d"], help="The first day: writes reminders.ics for the weeks."
-    ),
+    str | None,
+    typer.Option("--from", help="The first day, as 2026-12-01: writes reminders.ics."),
 ]
 TimeOfDay = Annotated[
     list[str] | None, typer.Option("--at", help="When a reminder comes, as 9:30; may be repeated.")
@@ -71,7 +69,7 @@ def wanted_of(
     bare: bool,
     tracks: bool,
     embed: bool,
-    first_day: datetime | None,
+    first_day: str | None,
     at: list[str] | None,
     zone: str | None,
     paper: str,
@@ -86,12 +84,21 @@ def wanted_of(
         papers=not bare,
         tracks=tracks,
         embed=embed,
-        start=first_day.date() if first_day else None,
+        start=None if first_day is None else _day(first_day),
         at=tuple(_time_of_day(text) for text in at or ()),
         zone=zone,
         paper=paper,
         mail_bytes=int(mail_limit * 1_000_000),
     )
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise UsageProblem(
+            f"`{text}` is no day. Write year, month and day, for example --from 2026-12-01"
+        ) from error
 
 
 def _time_of_day(text: str) -> time:
