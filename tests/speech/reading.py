@@ -25,7 +25,9 @@ _EXAMPLES = {
     "contract": "6 seconds", "stretch": "20 seconds", "feel": "a gentle pull low in your leg",
     "easier": "Take a shorter step.", "helper": "Stand close behind.",
 }  # fmt: skip
-_NEVER_SAID = ("paper", "player", "message", "language", "title", "left", "right", "count")
+_NEVER_SAID = (
+    "paper", "player", "picture", "message", "language", "title", "left", "right", "count",
+)  # fmt: skip
 
 
 class Sayer(Protocol):
