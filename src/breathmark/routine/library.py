@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -65,7 +66,7 @@ def starter_library() -> tuple[Exercise, ...]:
     shelves = Shelves(report)
 
     def read() -> tuple[Exercise, ...]:
-        libraries = [_library(path, report, shelves) for path in _starter_files()]
+        libraries = [_library(path, report, shelves) for path in _starter_files(STARTER_FOLDER)]
         return tuple(one for library in libraries for one in library.exercises)
 
     return report.settle(read)
@@ -83,7 +84,6 @@ class Shelves:
         self.tags: Pairs = ()
         self.targets: Pairs = ()
         self._own: dict[str, Fields] = {}
-        self._starter: dict[str, Fields] | None = None
 
     def add(self, path: Path, named_at: Place) -> None:
         """Read a library file that a routine names at a place; its problems are reported."""
@@ -101,23 +101,14 @@ class Shelves:
     def find(self, name: str) -> Fields | None:
         """The mapping of the exercise of that name."""
         wanted = folded(name)
-        return self._own.get(wanted) or self._starters().get(wanted)
+        return self._own.get(wanted) or _starters_in(STARTER_FOLDER).get(wanted)
 
     def near(self, name: str) -> str:
         """A remedy that names the exercise most like ``name``."""
-        nodes = (*self._own.values(), *self._starters().values())
+        nodes = (*self._own.values(), *_starters_in(STARTER_FOLDER).values())
         names = [_name(node) for node in nodes]
         close = nearest(name[:MOST_NAME], names)
         return f"Did you mean `{close}`?" if close else "No shared exercise has a name like it."
-
-    def _starters(self) -> dict[str, Fields]:
-        if self._starter is None:
-            self._starter = {}
-            for path in _starter_files():
-                opened = _open(path, self._report, None)
-                if opened:
-                    self._starter |= _named(opened[1])
-        return self._starter
 
 
 def with_shared(reader: Reader, value: Value, shelves: Shelves) -> Value:
@@ -175,8 +166,23 @@ def _word(entries: Mapping[str, Entry], key: str) -> str:
     return node.value.strip().lower() if isinstance(node, Text) else ""
 
 
-def _starter_files() -> list[Path]:
-    return sorted(STARTER_FOLDER.glob("*.yaml"))
+@functools.cache
+def _starters_in(folder: Path) -> Mapping[str, Fields]:
+    """The mapping of each starter exercise by its folded name, read once in a process.
+
+    Raises :class:`~breathmark.problems.InputProblems` where the package is damaged.
+    """
+    report = Report()
+
+    def read() -> dict[str, Fields]:
+        opened = [_open(path, report, None) for path in _starter_files(folder)]
+        return {name: node for one in opened if one for name, node in _named(one[1]).items()}
+
+    return report.settle(read)
+
+
+def _starter_files(folder: Path) -> list[Path]:
+    return sorted(folder.glob("*.yaml"))
 
 
 def _library(path: Path, report: Report, shelves: Shelves) -> Library:
