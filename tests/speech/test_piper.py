@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from breathmark.problems import Fault
+from breathmark.speech.engines import engine_for
 from breathmark.speech.engines.piper import PiperEngine, _pieces
+from breathmark.speech.profiles import load_profile
 
 
 def test_a_model_that_is_not_there_is_a_fault(tmp_path: Path) -> None:
@@ -51,6 +54,37 @@ def test_an_opening_s_rises_out_of_silence(text: str) -> None:
     ((_, raw),) = PiperEngine("", length_scale=1.7).speak([text])
     first_5_ms = np.sqrt(np.mean(raw.samples[: raw.rate_hz // 200] ** 2))
     assert 20 * np.log10(first_5_ms + 1e-9) < -58
+
+
+def test_a_call_is_stretched_less_than_a_sentence() -> None:
+    """Where a voice is slower than usual: a count as at the usual pace, a sentence as it asks."""
+    texts = ["Rest.", "Keep your back long and tall."]
+    usual = dict(PiperEngine("", length_scale=1.5).speak(texts))
+    both = dict(PiperEngine("", length_scale=2.1, call_scale=1.5).speak(texts))
+    assert np.array_equal(both[0].samples, usual[0].samples)
+    assert len(both[1].samples) > 1.2 * len(usual[1].samples)
+
+
+@pytest.mark.parametrize(("pace", "scale"), [(130, "1.8268"), (150, "2.1078"), (180, "2.1078")])
+def test_calls_are_no_slower_than_at_the_usual_pace(pace: int, scale: str) -> None:
+    """2.1078 * 130 / 150; a quick voice's calls stay as quick as it is."""
+    profile = replace(load_profile("clear"), pace_wpm=pace)
+    assert engine_for(profile, 2.1078).fingerprint()["length scale of calls"] == scale
+
+
+@pytest.mark.parametrize(
+    ("text", "phonemes"),
+    [
+        ("Two.", "tˈuː"),
+        ("Set two.", "sˈɛt tˈuː"),
+        ("Rest as long as you do.", "ɹˈɛst æz lˈɑːŋ æz juː dˈuː."),
+        ("Three.", "θɹˈiː."),
+        ("Next: Bridge.", "nˈɛkst. bɹˈɪdʒ."),
+    ],
+)
+def test_what_stands_after_a_sound_does_not_change_it(text: str, phonemes: str) -> None:
+    """The model hums an /n/ into a closing /uː/ before a stop, and runs over a colon."""
+    assert "".join(PiperEngine("", length_scale=1.0).phonemes(text)) == phonemes
 
 
 def test_a_short_sentence_stays_whole() -> None:

@@ -15,12 +15,15 @@ from breathmark.speech.engines import engine_for
 from breathmark.speech.finish import FINISH_VERSION, finish
 from breathmark.speech.passages import ENGLISH, passage_of
 from breathmark.speech.profiles import VoiceProfile
-from breathmark.speech.speakable import sentences, speakable, words_in
+from breathmark.speech.speakable import (
+    FEWEST_WORDS,
+    is_call,
+    sentences,
+    speakable,
+    words_in,
+)
 from breathmark.speech.store import ClipStore, key_of
 from breathmark.units import SESSION_RATE_HZ
-
-FEWEST_WORDS = 4
-"""Sentences shorter than this are calls, not speech: they have no pace."""
 
 PASSAGE = ENGLISH
 """What pace is calibrated on in English; see :mod:`breathmark.speech.passages`."""
@@ -39,7 +42,7 @@ def pace_wpm(profile: VoiceProfile, setting: float, lines: Sequence[str] | None 
         text
         for line in lines
         for text in sentences(speakable(line, {}, profile.language))
-        if words_in(text) >= FEWEST_WORDS
+        if not is_call(text)
     )
     if not texts:
         raise ValueError(f"pace needs sentences of {FEWEST_WORDS} words or more")

@@ -14,6 +14,9 @@ from collections.abc import Mapping
 from breathmark.speech.heteronyms import role_of, split_role
 from breathmark.speech.spoken import rewritings
 
+FEWEST_WORDS = 4
+"""Sentences shorter than this are calls, not speech: they have no pace."""
+
 _FRACTIONS = {"½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅛": "1/8"}
 _SILENT = {"Cc", "Cf", "Cs", "Co", "Cn", "So", "Sk", "Zl", "Zp"}
 _ENDS = ".!?"
@@ -64,6 +67,15 @@ def words_in(said: str) -> int:
     return sum(any(char.isalnum() for char in word) for word in said.split())
 
 
+def is_call(said: str) -> bool:
+    """Whether a sentence is so short that it is called out, as a count is.
+
+    >>> is_call("Breathe in."), is_call("Stand tall and breathe.")
+    (True, False)
+    """
+    return words_in(said) < FEWEST_WORDS
+
+
 def _plain(text: str) -> str:
     """Compatibility forms unfolded, signs without a sound and brackets of our own gone."""
     for sign, written in _FRACTIONS.items():
@@ -99,7 +111,7 @@ def _with_lexicon(text: str, lexicon: Mapping[str, str]) -> str:
     lower = {words.lower(): instead for words, instead in lexicon.items()}
     plain = {split_role(words)[0] for words in lower}
     choices = "|".join(re.escape(words) for words in sorted(plain, key=len, reverse=True))
-    pattern = re.compile(rf"(?<![\w'])(?:{choices})(?!\w)", re.IGNORECASE)
+    pattern = re.compile(rf"(?<![\w'])(?<!\d[.,:/])(?:{choices})(?!\w|[.,:/]\d)", re.IGNORECASE)
 
     def instead(match: re.Match[str]) -> str:
         words = match.group().lower()

@@ -60,7 +60,9 @@ class Mp3Writer(EncodedWriter):
         self._file = self.path.open("w+b")
         self._file.write(self._tag)
         behind = _Behind(self._file, len(self._tag))
-        container = av.open(behind, "w", format="mp3", options={"id3v2_version": "0"})
+        # Without "flush_packets" every frame is handed over by itself.
+        options = {"id3v2_version": "0", "flush_packets": "0"}
+        container = av.open(behind, "w", format="mp3", options=options)
         # Level 7 of LAME is about twice as fast as the usual one (measured).
         stream = container.add_stream(
             "libmp3lame", rate=self.recording.rate_hz, options={"compression_level": "7"}

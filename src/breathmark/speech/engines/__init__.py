@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from breathmark.problems import Fault
 from breathmark.speech.engines.base import Engine
-from breathmark.speech.profiles import VoiceProfile
+from breathmark.speech.profiles import VoiceProfile, usual_pace_wpm
 
 
 def engine_for(profile: VoiceProfile, setting: float) -> Engine:
@@ -15,7 +15,9 @@ def engine_for(profile: VoiceProfile, setting: float) -> Engine:
     if profile.engine == "piper":
         from breathmark.speech.engines.piper import PiperEngine
 
-        return PiperEngine(profile.model, length_scale=setting)
+        # Stretched further than at the usual pace, a single word is less clear (measured).
+        usual = min(1.0, profile.pace_wpm / usual_pace_wpm(profile.language))
+        return PiperEngine(profile.model, length_scale=setting, call_scale=setting * usual)
     if profile.engine == "system":
         from breathmark.speech.engines.system import SystemEngine
 

