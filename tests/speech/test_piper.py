@@ -77,7 +77,7 @@ def test_calls_are_no_slower_than_at_the_usual_pace(pace: int, scale: str) -> No
     [
         ("Two.", "tˈuː"),
         ("Set two.", "sˈɛt tˈuː"),
-        ("Rest as long as you do.", "ɹˈɛst æz lˈɑːŋ æz juː dˈuː."),
+        ("Rest as long as you do.", "ɹˈɛst æz lˈɔŋ æz juː dˈuː."),
         ("Three.", "θɹˈiː."),
         ("Next: Bridge.", "nˈɛkst. bɹˈɪdʒ."),
     ],
