@@ -83,6 +83,28 @@ def test_a_line_stays_in_its_place_and_as_strong(hearing: Hearing) -> None:
     assert shaped(line, Hearing.USUAL, RATE_HZ) is line
 
 
+@pytest.mark.parametrize(
+    ("hearing", "under_db", "left_db"),
+    [
+        (Hearing.HARD_OF_HEARING, 20, 6.7),  # a third of the distance is left
+        (Hearing.HARD_OF_HEARING, 30, 15),  # no more than 15 dB
+        (Hearing.OLDER, 16, 8),  # a half of the distance is left
+        (Hearing.OLDER, 28, 19),  # no more than 9 dB
+        (Hearing.OLDER, 50, 50),  # what is so soft is no sound of the voice
+    ],
+)
+def test_soft_sounds_come_nearer_to_loud_ones(
+    hearing: Hearing, under_db: float, left_db: float
+) -> None:
+    """A loud tone and a soft one, reckoned by hand from the ratio and its limit."""
+    pause = np.zeros(RATE_HZ // 5, np.float32)
+    loud, soft = (sine(500, level, 0.5, RATE_HZ) for level in (-20, -20 - under_db))
+    out = shaped(np.concatenate((loud, pause, soft)), hearing, RATE_HZ)
+    middle = slice(RATE_HZ // 8, -RATE_HZ // 8)
+    powers = [np.mean(part[middle] ** 2) for part in (out[: len(loud)], out[-len(soft) :])]
+    assert 10 * np.log10(powers[0] / powers[1]) == pytest.approx(left_db, abs=0.4)
+
+
 def test_more_is_given_to_harder_hearing() -> None:
     hz = np.geomspace(100, 12_000, 50)
     assert not gain_db(Hearing.USUAL, hz).any()
