@@ -87,10 +87,10 @@ def test_a_line_stays_in_its_place_and_as_strong(hearing: Hearing) -> None:
     ("hearing", "under_db", "left_db"),
     [
         (Hearing.HARD_OF_HEARING, 20, 6.7),  # a third of the distance is left
-        (Hearing.HARD_OF_HEARING, 30, 15),  # no more than 15 dB
+        (Hearing.HARD_OF_HEARING, 28, 13),  # raised by no more than 15 dB
         (Hearing.OLDER, 16, 8),  # a half of the distance is left
-        (Hearing.OLDER, 28, 19),  # no more than 9 dB
-        (Hearing.OLDER, 50, 50),  # what is so soft is no sound of the voice
+        (Hearing.OLDER, 28, 19),  # raised by no more than 9 dB
+        (Hearing.OLDER, 50, 51.5),  # so soft, it is no sound of the voice; the other has 1.5 dB
     ],
 )
 def test_soft_sounds_come_nearer_to_loud_ones(
