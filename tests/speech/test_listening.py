@@ -57,8 +57,8 @@ def test_a_slip_is_answered_with_the_word_that_was_meant(
 def test_older_ears_get_slower_words_and_longer_pauses() -> None:
     """By the steps in :mod:`breathmark.speech.listening`, reckoned by hand."""
     assert told(CALM, Hearing.USUAL) == (150, 600)
-    assert told(CALM, Hearing.OLDER) == (144, 750)
-    assert told(CALM, Hearing.HARD_OF_HEARING) == (140, 900)
+    assert told(CALM, Hearing.OLDER) == (146, 750)
+    assert told(CALM, Hearing.HARD_OF_HEARING) == (142, 900)
 
 
 def test_a_slow_voice_is_hardly_slowed_and_a_long_pause_stays() -> None:
@@ -66,13 +66,13 @@ def test_a_slow_voice_is_hardly_slowed_and_a_long_pause_stays() -> None:
 
     Campione and Veronis 2002: a medium pause lasts 200 to 1000 ms.
     """
-    assert told(CLEAR, Hearing.OLDER) == (125, 1_000)
-    assert told(CLEAR, Hearing.HARD_OF_HEARING) == (121, 1_000)
+    assert told(CLEAR, Hearing.OLDER) == (126, 1_000)
+    assert told(CLEAR, Hearing.HARD_OF_HEARING) == (124, 1_000)
     slow = replace(CLEAR, pace_wpm=100, sentence_pause_ms=1_200)
     assert told(slow, Hearing.HARD_OF_HEARING) == (100, 1_200)
     german = VoiceProfile(name="de", language="de", pace_wpm=120)
-    assert told(german, Hearing.HARD_OF_HEARING) == (112, 900)
-    assert told(replace(german, engine="system"), Hearing.HARD_OF_HEARING) == (112, 900)
+    assert told(german, Hearing.HARD_OF_HEARING) == (114, 900)
+    assert told(replace(german, engine="system"), Hearing.HARD_OF_HEARING) == (114, 900)
 
 
 def test_a_background_goes_with_the_usual_hearing_only() -> None:

@@ -142,7 +142,8 @@ def test_letters_are_said_one_by_one(written: str, sound: str, engine: PiperEngi
     """Never run together into a word: ``OT`` is no ``ott``."""
     profile = load_profile("calm")
     sounds = lexicon_for(profile, load_lexicon(profile.lexicon))
-    assert "".join(engine.phonemes(speakable(written, sounds))) == f"{sound}."
+    said = "".join(engine.phonemes(speakable(written, sounds)))
+    assert said.removesuffix(".") == sound
 
 
 def test_words_are_no_short_forms() -> None:

@@ -12,7 +12,7 @@ from breathmark.routine.patient import Patient
 from breathmark.routine.rules import Rule
 from breathmark.speech.profiles import SLOWEST_WPM, VoiceProfile, usual_pace_wpm
 
-PACE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 0.96, Hearing.HARD_OF_HEARING: 0.93}
+PACE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 0.97, Hearing.HARD_OF_HEARING: 0.95}
 """What the pace is multiplied by: slower speech helped elders in quiet (Lessa and Costa
 2013, Braz J Otorhinolaryngol 79:745-52).  In noise it did not help those with hearing loss
 (Adams 2012, Am J Audiol 21:22-32), and a recogniser loses more of a neural voice the further
