@@ -221,10 +221,8 @@ FEW = 20
 def _by_turns(ground: Ground, table: Path, samples: list[Path]) -> Iterator[str]:
     """A patient on one core and on all, ours and the bare encode; what the cores gain."""
     folder = ground.folder
-    pairs = [(str(path), str(folder / "bare.mp3")) for path in samples]
-    bare = [*plain("encode.py"), *(word for pair in pairs for word in pair)]
-    halves = [[*plain("encode.py"), *(w for p in pairs[at::2] for w in p)] for at in (0, 1)]
-    halves[1] = [word.replace("bare.mp3", "bare-2.mp3") for word in halves[1]]
+    bare = _encoding(samples, folder / "bare.mp3")
+    halves = [_encoding(samples[at::2], folder / f"bare-{at}.mp3") for at in (0, 1)]
     one = Comparison(name="a patient, one core", bare_name="PyAV, one core", aim=1.0, most=1.3)
     both = Comparison(name="a patient, all cores", bare_name="PyAV, two processes")
     for at in range(ground.rounds):
@@ -240,6 +238,11 @@ def _by_turns(ground: Ground, table: Path, samples: list[Path]) -> Iterator[str]
     verdict = "yes" if gain >= 1.7 else "NO"
     yield f"{'all cores over one':34} {gain:8.3f}     least 1.70      {verdict}"
     yield f"{'the same of the bare encode':34} {ceiling:8.3f}"
+
+
+def _encoding(samples: list[Path], mp3: Path) -> list[str]:
+    """The bare command that encodes samples, one after the other, into the same file."""
+    return [*plain("encode.py"), *(str(path) for each in samples for path in (each, mp3))]
 
 
 def fit(ground: Ground) -> Iterator[str]:

@@ -34,10 +34,10 @@ OPENING = " "
 """Spoken before every sentence: without it the model starts an opening /s/ half-way
 through the sound ("Sit tall" is heard as "It's tall"; measured)."""
 
-ENDING = "no stop after a call in u, no colons"
-"""Such a call with its full stop ends as if in an /n/ ("two" is heard as "tune"), and what
-stands before a colon runs into what follows ("First: Seated" is heard as "First see"), but
-not before a semicolon; by recogniser, on the Joe model."""
+ENDING = "no stop after a call in u, stops for colons"
+"""With its full stop such a call ends as if in an /n/ ("two" is heard as "tune"), and what
+stands before a colon runs into what follows ("way: Bend" is heard as "way then"), as it does
+not before a full stop; by recogniser, on the Joe model."""
 
 _SECONDS_PER_ID, _SECONDS_MORE = 0.0172, 0.25  # of sound at a length scale of 1 (measured)
 _MOST_SECONDS = 7.0  # of sound in the making at once: each costs some 22 MB (measured)
