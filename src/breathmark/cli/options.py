@@ -22,7 +22,7 @@ SourceFile = Annotated[
 PatientFile = Annotated[
     Path | None, typer.Option("--patient", help="A patient file, for this routine.")
 ]
-Week = Annotated[int, typer.Option("--week", min=1, help="The week, counted from 1.")]
+Week = Annotated[int, typer.Option("--week", min=1, max=104, help="The week, counted from 1.")]
 Weeks = Annotated[
     bool, typer.Option("--weeks", help="Every week in which something changes, as a series.")
 ]

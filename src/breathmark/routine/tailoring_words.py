@@ -42,7 +42,7 @@ def changes_of(standing: Standing) -> Iterator[Change]:
             usual = _times(before) if before else "the routine's"
             yield _change(
                 ChangeKind.REST, written, standing.wishes[f"rests.{key}"], f"rests.{key}",
-                usual, _times(after), f"{_RESTS[key]} {_times(after)} instead of {usual}",
+                usual, _times(after), f"{_RESTS[key]} {_instead(_times(after), usual)}",
             )  # fmt: skip
 
 
@@ -54,8 +54,22 @@ def _doses(standing: Standing) -> Iterator[Change]:
         if before != after:
             yield _change(
                 ChangeKind.DOSE, standing.written, wish, key,
-                before, after, f"{after} instead of {before.removeprefix(f'{key} ')}",
+                before, after, _instead(after, before, key),
             )  # fmt: skip
+
+
+def _instead(after: str, before: str, key: str = "") -> str:
+    """One amount in place of another, ``exactly`` where nothing but its range is gone.
+
+    >>> _instead("hold 20 s", "hold 30 s", "hold")
+    'hold 20 s instead of 30 s'
+    >>> _instead("hold 30 s", "hold 30 s (20 s to 45 s)", "hold")
+    'hold exactly 30 s instead of 30 s (20 s to 45 s)'
+    """
+    name = f"{key} " if key and after.startswith(f"{key} ") else ""
+    amount, was = after.removeprefix(name), before.removeprefix(name)
+    exactly = "exactly " if was.startswith(f"{amount} (") else ""
+    return f"{name}{exactly}{amount} instead of {was}"
 
 
 def amount_text(key: str, dose: Dose) -> str:
