@@ -6,6 +6,7 @@ import tracemalloc
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from unittest.mock import create_autospec
 
 import numpy as np
 import pytest
@@ -106,6 +107,15 @@ def test_what_is_kept_is_what_would_be_made(monkeypatch: pytest.MonkeyPatch) -> 
     made = levelled(Mix(routine(1), voice))
     assert len(held.kept) > len(made.kept) == 0
     assert finished(held).tobytes() == finished(made).tobytes()
+
+
+def test_one_trial_is_enough_though_the_limiter_has_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first gain allows for what the limiter takes: the mix is run twice in all."""
+    runs = create_autospec(Mix.blocks, side_effect=Mix.blocks)
+    monkeypatch.setattr(Mix, "blocks", runs)
+    result = levelled(Mix(routine(1), voice), -16.0)
+    assert result.lufs == pytest.approx(-16, abs=0.1)
+    assert runs.call_count == 2
 
 
 def test_without_peaks_it_is_one_gain_and_nothing_else() -> None:

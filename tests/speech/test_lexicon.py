@@ -138,3 +138,17 @@ def test_words_that_are_easily_misread_sound_right(line: str, sound: str) -> Non
     lexicon = lexicon_for(profile, load_lexicon(profile.lexicon))
     engine = PiperEngine(profile.model, length_scale=1.0)
     assert "".join(engine.phonemes(speakable(line, lexicon))) == sound
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        ("6.", "[[X]]."),
+        ("Hold 6 s", "Hold [[X]] seconds."),
+        ("6.5 kg", "6.5 kilograms."),
+        ("26 times", "26 times."),
+        ("L6", "L6."),
+    ],
+)
+def test_a_number_can_have_a_sound_where_it_stands_alone(written: str, said: str) -> None:
+    assert speakable(written, {"6": "[[X]]"}) == said
