@@ -1,4 +1,4 @@
-"""Check the whole project: ``python3 scripts/test.py [--quick] [-- PYTEST ARGUMENTS]``.
+"""Check the whole project: ``python3 scripts/test.py [--quick] [--jobs N] [-- PYTEST ARGUMENTS]``.
 
 Makes ``.venv/`` at the repository's top when it is not there, then runs the style
 checks, the type checks and the tests, goes on after a failure, and ends with a
@@ -16,6 +16,9 @@ import time
 from pathlib import Path
 
 import _environment as environment
+
+MOST_JOBS = 4
+"""Processes that test side by side, at most: each may hold a voice and a recogniser (1 GB)."""
 
 CLOSING = re.compile(r"\d+ (passed|failed|skipped|deselected|error).* in [\d.]+s|no tests ran")
 COLOUR = re.compile(r"\x1b\[[\d;]*m")
@@ -49,6 +52,12 @@ def _options(arguments: list[str]) -> argparse.Namespace:
         own, extra = arguments[:at], arguments[at + 1 :]
     parser = argparse.ArgumentParser(description="Check the whole project.")
     parser.add_argument("--quick", action="store_true", help="leave out the slow tests")
+    parser.add_argument(
+        "--jobs",
+        type=int,
+        default=min(os.cpu_count() or 1, MOST_JOBS),
+        help="processes that test side by side (%(default)s); 1 for a debugger",
+    )
     parser.epilog = "What follows -- goes to pytest, for example: -- -k import -x"
     options = parser.parse_args(own)
     options.pytest = extra
@@ -60,6 +69,8 @@ def _steps(options: argparse.Namespace) -> list[tuple[str, list[str]]]:
     pytest = [str(environment.program("python")), "-m", "pytest", "--cov"]
     if sys.stdout.isatty():
         pytest.append("--color=yes")
+    if options.jobs > 1:  # a file's tests stay together: they share what they have made
+        pytest += ["-n", str(options.jobs), "--dist", "loadfile"]
     if options.quick:
         pytest += ["-m", "not slow"]
     return [
