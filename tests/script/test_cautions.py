@@ -51,6 +51,14 @@ def test_the_pain_rule_is_a_setting_and_cannot_be_taken_away(tmp_path: Path) -> 
     assert words.say("pain rule with limit", n=2) in lowered
 
 
+def test_a_pain_limit_of_none_says_that_pain_is_not_fine(tmp_path: Path) -> None:
+    """Of 0 out of 10 nothing is "acceptable": the words are those without a limit."""
+    words = words_of("en")
+    assert words.say("pain rule") in said(tmp_path, more="pain limit: 0\n")
+    lowered = said(tmp_path, more="pain limit: 3\n", patient="pain limit: 0\n")
+    assert words.say("pain rule") in lowered
+
+
 def test_a_patient_file_loosens_no_caution(tmp_path: Path) -> None:
     """A higher limit than the routine's is refused in its place; cautions are only added."""
     with pytest.raises(InputProblems) as caught:

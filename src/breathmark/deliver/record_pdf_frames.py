@@ -60,7 +60,7 @@ def fitt_vp(sheet: RecordSheet) -> list[tuple[str, str | None]]:
 def _intensity(sheet: RecordSheet) -> str:
     routine = sheet.prescribed.routine
     limit = routine.pain_limit
-    pain = "a pull is fine, pain is not" if limit is None else f"pain up to {limit} of 10"
+    pain = "a pull is fine, pain is not" if not limit else f"pain up to {limit} of 10"
     loaded = [one.name for one in routine.exercises if RESISTANCE_TAG in one.involves]
     added = f"Added resistance: {', '.join(loaded)}." if loaded else "No added resistance."
     return f"By what is felt (said with each exercise); {pain}. {added}"

@@ -36,6 +36,11 @@ MOST_LABEL = 40
 
 _LABEL = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]*[A-Za-z0-9])?")
 _PARTS = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
+_DATE = re.compile(
+    r"(?:19|20)\d\d(?:[-.]\d\d?[-.]\d\d?|(?:0\d|1[0-2])(?:[0-2]\d|3[01]))"
+    r"|\d\d?[-.]\d\d?[-.](?:\d\d){1,2}"
+)
+"""A day of birth as people write it, the year first or last."""
 _ELSEWHERE = dict.fromkeys(
     set(ROUTINE_KEYS) - set(PATIENT_KEYS), "the routine's own file"
 ) | dict.fromkeys(
@@ -209,8 +214,9 @@ def _label(reader: Reader, value: Value | None) -> str:
     if value is None or not text:
         return text
     code = "Write a code that only you can tell apart, such as `R-204`."
-    if " " in text or _looks_like_name(text):
-        message = "this label looks like a name, and it would stand in file names and tags"
+    alike = "a name" if " " in text or _looks_like_name(text) else ""
+    if alike or _DATE.fullmatch(text):
+        message = f"this label looks like {alike or 'a date'}, and it would stand in file names"
         reader.wrong(value, Rule.LABEL_NAME, message, code)
     elif len(text) > MOST_LABEL:
         message = f"this label has {len(text)} characters; at most {MOST_LABEL} fit a file name"
@@ -257,10 +263,16 @@ def _sides(reader: Reader, value: Value | None) -> tuple[Side | None, Side | Non
 def _pain_limit(reader: Reader, value: Value | None, routine: Routine | None) -> int | None:
     """The patient's own limit, which may be lower than the routine's and never higher."""
     own = read_pain_limit(reader, value)
-    general = routine.pain_limit if routine else None
-    if value is not None and own is not None and general is not None and own > general:
-        message = f"the routine's pain limit is {general}; a patient file may only lower it"
-        reader.wrong(value, Rule.CONTRADICTION, message, f"Write {general} or less.")
+    if value is None or own is None or routine is None or own <= (routine.pain_limit or 0):
+        return own
+    if routine.pain_limit:
+        message = f"the routine's pain limit is {routine.pain_limit}"
+        remedy = f"Write {routine.pain_limit} or less."
+    else:
+        message = "without a pain limit in the routine no pain is acceptable"
+        remedy = f"Leave it out; or write `pain limit: {own}` in the routine, for all who get it."
+    message = f"{message}; a patient file may only lower it"
+    reader.wrong(value, Rule.CONTRADICTION, message, remedy)
     return own
 
 

@@ -64,7 +64,7 @@ def _opening_texts(desk: Desk, length_ms: int | None) -> list[str]:
 
 def pain_rule(routine: Routine, words: Words) -> str:
     """What is said of pain: its limit is a setting, that it is said is not."""
-    if routine.pain_limit is None:
+    if not routine.pain_limit:
         return words.say("pain rule")
     return words.say("pain rule with limit", n=routine.pain_limit)
 
