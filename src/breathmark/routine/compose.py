@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -30,6 +31,9 @@ MOST_LEVELS = 20
 _MOST_MENDS = 30
 _TAB_COLUMNS = (8, 4, 2)
 _STYLES = {"|": Style.ROWS, ">": Style.FOLDED, "'": Style.QUOTED, '"': Style.QUOTED}
+_LOST = re.compile(r"\s+(#\w\S*)")
+"""What YAML takes for a note and an author may not: a `#` with a word right behind it."""
+
 _Loader = type[yaml.CLoader] | type[yaml.Loader]
 
 FAST_LOADER: _Loader = getattr(yaml, "CLoader", yaml.Loader)
@@ -199,7 +203,23 @@ class _Builder:
             return Broken(spot=spot)
         if not event.value and not event.style:
             spot = Spot(source=spot.source, line=spot.line, column=max(1, spot.column - 1))
+        if event.value and not event.style:
+            self._check_lost(event, path)
         return Text(value=event.value, spot=spot, style=_STYLES.get(event.style or "", Style.PLAIN))
+
+    def _check_lost(self, event: yaml.ScalarEvent, path: str) -> None:
+        """Report a text that YAML ends at a `#` where the author may mean the sign."""
+        end = event.end_mark
+        if end is None:
+            return
+        spot = self._draft.spot(end.line, end.column)
+        place = spot.place(path)
+        lost = _LOST.match(place.text, place.column - 1)
+        if lost:
+            message = f"`{_short(lost[1])}` and what follows it would be taken for a note and lost"
+            remedy = 'Put the whole text in quotes: "…". A note has a space behind its `#`.'
+            place = spot.source.place(spot.line, lost.start(1) + 1, width=len(lost[1]), path=path)
+            self._report.add(Rule.NEEDS_QUOTES, message, place, remedy)
 
     def _alias(self, event: yaml.AliasEvent) -> Node:
         spot = self._spot(event)

@@ -111,7 +111,11 @@ def _name(reader: Reader, section: Section) -> str:
         reader.missing(section, "name", "an exercise")
         return ""
     check_braces(reader, value, "a name is the same for both sides")
-    return reader.text(value, most=MOST_NAME)
+    name = reader.text(value, most=MOST_NAME)
+    if name and not any(map(str.isalnum, name)):
+        message = f"`{name}` is no name that can be said"
+        reader.wrong(value, Rule.NOTHING_SAID, message, "Write it in words.")
+    return name
 
 
 def _kind(reader: Reader, section: Section) -> Kind | None:
