@@ -117,7 +117,9 @@ def _parts_ms(text: str) -> int:
     if not text:
         raise AmountError("an amount of time is missing")
     if re.fullmatch(r"\d+(?:[.,]\d+)?", text):
-        raise AmountError(f"`{_short(text)}` has no unit: write `{_short(text)} s` or `min`")
+        raise AmountError(
+            f"`{_short(text)}` has no unit: write `{_short(text)} s` or `{_short(text)} min`"
+        )
     total, at, order = 0, 0, list(_UNIT_MS)
     while at < len(text):
         match = _PART.match(text, at)

@@ -42,6 +42,11 @@ def test_a_range_says_its_unit_once_or_at_each_bound(
     ("text", "limits", "rule", "hint"),
     [
         ("30", TIME, Rule.NOT_AN_AMOUNT, "30 s"),
+        ("30 (20 to 45)", TIME, Rule.NOT_AN_AMOUNT, "`30` has no unit"),
+        ("12", Limits(low=30_000, high=3_600_000), Rule.NOT_AN_AMOUNT, "Write `12 min`."),
+        ("0", TIME, Rule.NOT_AN_AMOUNT, "Possible here: 1 s to 60 min."),
+        ("10-15", COUNT, Rule.NOT_AN_AMOUNT, "`10 (10 to 15)`"),
+        ("30-45 s", TIME, Rule.NOT_AN_AMOUNT, "30 s (20 to 45)"),
         ("20 to 45 s", TIME, Rule.NOT_AN_AMOUNT, "30 s (20 to 45)"),
         ("30 s (20)", TIME, Rule.NOT_AN_AMOUNT, "30 s (20 to 45)"),
         ("(20 to 45)", TIME, Rule.NOT_AN_AMOUNT, "missing"),

@@ -15,6 +15,7 @@ _RANGED = re.compile(r"(?P<usual>[^()]*)\((?P<range>[^()]*)\)\s*")
 _BOUNDS = re.compile(r"\s*(?P<low>.+?)\s+to\s+(?P<high>.+?)\s*")
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _ONE_UNIT = re.compile(r"\d+(?:[.,]\d+)?\s*(?P<unit>[A-Za-z]+\.?)")
+_DASHED = re.compile(r"(\d+)\s*[-–—]\s*(\d+)")
 _COUNT = re.compile(r"\d{1,6}")
 _LONGEST_TEXT = 60
 
@@ -69,8 +70,8 @@ def read_amount(text: str, limits: Limits, *, exact: bool = False) -> Ranged:
     if len(text) > _LONGEST_TEXT:
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, "this is too long for an amount")
     match = _RANGED.fullmatch(text)
-    if exact and (match or _BOUNDS.fullmatch(text)):
-        usual = match["usual"].strip() if match else "30 s"
+    if exact and (match or _BOUNDS.fullmatch(text) or _DASHED.match(text)):
+        usual = match["usual"].strip() if match else "30 s" if limits.timed else "2"
         raise MisreadAmountError(
             Rule.NO_RANGE, f"`{text}` is a range; here the amount is exact", f"Write `{usual}`."
         )
@@ -94,8 +95,8 @@ def _ranged(match: re.Match[str], limits: Limits) -> Ranged:
         message = "the usual amount before the range is missing"
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message)
     if limits.timed:
-        low_text = _with_unit(low_text, high_text, usual_text)
-        high_text = _with_unit(high_text, low_text, usual_text)
+        low_text = _with_unit(low_text, high_text, usual_text, limits)
+        high_text = _with_unit(high_text, low_text, usual_text, limits)
     usual, low, high = (_single(one, limits) for one in (usual_text, low_text, high_text))
     if low > high:
         message = f"the range goes backwards: {low_text} to {high_text}"
@@ -106,7 +107,7 @@ def _ranged(match: re.Match[str], limits: Limits) -> Ranged:
     return Ranged(low=low, usual=usual, high=high)
 
 
-def _with_unit(bound: str, other: str, usual: str) -> str:
+def _with_unit(bound: str, other: str, usual: str, limits: Limits) -> str:
     """A bound without a unit takes that of the other bound, or of the usual amount."""
     if not _BARE.fullmatch(bound):
         return bound
@@ -114,8 +115,24 @@ def _with_unit(bound: str, other: str, usual: str) -> str:
         unit = _ONE_UNIT.fullmatch(lender)
         if unit:
             return f"{bound} {unit['unit']}"
+    if _BARE.fullmatch(usual):
+        raise _no_unit(usual, limits)
     message = f"`{bound}` in the range has no unit"
     raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, "Write each bound like the amount.")
+
+
+def _no_unit(number: str, limits: Limits) -> MisreadAmountError:
+    """The error for a bare number; its remedy offers the units with which it is possible."""
+    offered = [f"`{number} {unit}`" for unit in ("s", "min") if _fits(f"{number} {unit}", limits)]
+    remedy = f"Write {' or '.join(offered)}." if offered else f"Possible here: {limits.shown()}."
+    return MisreadAmountError(Rule.NOT_AN_AMOUNT, f"`{number}` has no unit", remedy)
+
+
+def _fits(text: str, limits: Limits) -> bool:
+    try:
+        return limits.allow(parse_duration_ms(text))
+    except AmountError:  # longer than a day
+        return False
 
 
 def _single(text: str, limits: Limits) -> int:
@@ -124,6 +141,12 @@ def _single(text: str, limits: Limits) -> int:
         return _duration(stripped, limits)
     if _COUNT.fullmatch(stripped):
         return int(stripped)
+    dashed = _DASHED.fullmatch(stripped)
+    if dashed:
+        message = f"`{stripped}` is a range without the usual number"
+        example = f"{dashed[1]} ({dashed[1]} to {dashed[2]})"
+        remedy = f"Write the usual number and its range, such as `{example}`."
+        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, remedy)
     number = re.match(r"\d+", stripped)
     remedy = f"Write `{number.group()}`." if number else "Write digits, such as `2`."
     if _BOUNDS.fullmatch(stripped):
@@ -135,10 +158,12 @@ def _single(text: str, limits: Limits) -> int:
 def _duration(text: str, limits: Limits) -> int:
     if limits.or_none and re.fullmatch(r"0+", text):
         return 0
+    if _BARE.fullmatch(text):
+        raise _no_unit(text, limits)
     try:
         return parse_duration_ms(text)
     except AmountError as error:
         remedy = ""
-        if _BOUNDS.fullmatch(text):
+        if _BOUNDS.fullmatch(text) or _DASHED.match(text):
             remedy = "Write the usual amount and its range, such as `30 s (20 to 45)`."
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, str(error), remedy) from None

@@ -211,7 +211,8 @@ def _resolved(
         reader.report.add(Rule.INSTEAD_ITSELF, message, place)
     elif wanted not in named:
         message = f"there is no exercise `{short(exercise.instead)}`"
-        close = nearest(exercise.instead, named.values())
+        others = [name for key, name in named.items() if key != folded(exercise.name)]
+        close = nearest(exercise.instead, others)
         remedy = f"Did you mean `{close}`?" if close else shelves.near(exercise.instead)
         reader.report.add(Rule.UNKNOWN_EXERCISE, message, place, remedy)
     return replace(exercise, instead=named.get(wanted))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from breathmark.problems import nearest
@@ -9,6 +10,9 @@ from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Value, short
 from breathmark.routine.rules import Rule
 from breathmark.routine.tags import Pairs, same_word
+
+_BETWEEN = re.compile(r"[,;/&+]|\band\b|\bor\b")
+"""What people write between two words of a list."""
 
 DECLARES = {"tags": "what it means", "targets": "the words a patient knows it by"}
 """The keys under which a file declares words of its own, and what stands behind each word."""
@@ -67,9 +71,20 @@ def _known(
         spelled = next((known for known in listed if same_word(known, word)), None)
         if word and spelled is None:
             message = f"there is no {what} `{short(word)}`"
-            reader.wrong(item, rule, message, unknown_remedy(word, listed, what))
+            remedy = _as_list(word, listed) or unknown_remedy(word, listed, what)
+            reader.wrong(item, rule, message, remedy)
         words.append(spelled or word)
     return tuple(dict.fromkeys(word for word in words if word))
+
+
+def _as_list(word: str, listed: Mapping[str, object]) -> str:
+    """What to write where several listed words stand in one text, else nothing."""
+    parts = [part.strip() for part in _BETWEEN.split(word) if part.strip()]
+    found = [next((known for known in listed if same_word(known, one)), "") for one in parts]
+    if len(parts) < 2 or not any(found):
+        return ""
+    words = (known or one for known, one in zip(found, parts, strict=True))
+    return f"Write each by itself: `[{', '.join(words)}]`."
 
 
 def _is_taken(reader: Reader, named: Value, word: str, key: str) -> bool:
