@@ -647,6 +647,7 @@ exercises:
       - Lift ‸B/L arms.
       - Rest ‸w/ your palm up.
       - Do this ‸10x.
+      - Rest your ‸рука here.
     feel: a pull in ‸flex. only
 """,
         inside="""
@@ -655,7 +656,7 @@ exercises:
   - name: Shoulder lift
     kind: hold
     hold: 60 s
-    setup: Hold 30 s, 2 x 30 s each side, and/or watch TV. I like a T shape.
+    setup: Hold 30 s, 2 x 30 s each side, and/or watch TV. I like a T shape, naïve or α.
     cues:
       - Add a little more and flex.
 """,

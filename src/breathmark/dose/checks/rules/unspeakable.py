@@ -1,10 +1,11 @@
 """A line cannot be said well as it is written.
 
 What: words in capitals or capital abbreviations (`ROM`, `STOP`), strokes (`B/L`, `w/`),
-signs (`°`, `#`), `10x`, and clipped words of the trade (`bilat`, `flex.`).
+signs (`°`, `#`), `10x`, clipped words of the trade (`bilat`, `flex.`), and letters that
+English is not written in.
 
-Why: a voice spells them out, swallows them or shouts them, and the handout prints what
-patients cannot read.
+Why: a voice spells them out, swallows them or shouts them ("Chinese letter, Chinese
+letter"), and the handout prints what patients cannot read.
 
 Source: plain words instead of abbreviations in what patients hear and read (common
 practice).
@@ -18,12 +19,14 @@ To accept: say why it is said well, such as a name that patients know by its let
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.lines import exercise_lines, routine_lines
 from breathmark.problems import Severity
 
+_WORD = re.compile(r"\w+")
 _KNOWN_LETTERS = frozenset({"OK", "TV", "CD", "DVD", "MP3"})
 _HARD = (
     re.compile(r"\b[A-Z]{1,3}/[A-Z]{1,3}\b|\b[A-Z][A-Z0-9]+s?\b"),
@@ -52,10 +55,17 @@ def hard_words(text: str) -> tuple[str, ...]:
     >>> hard_words("Bend to 90° for your ROM."), hard_words("Hold 2 x 30 s.")
     (('°', 'ROM'), ())
     """
-    found = sorted(
+    found = [
         (match.start(), match.group()) for pattern in _HARD for match in pattern.finditer(text)
-    )
-    return tuple(dict.fromkeys(word for _, word in found if word not in _KNOWN_LETTERS))
+    ]
+    found += [(match.start(), match.group()) for match in _WORD.finditer(text) if _strange(match)]
+    return tuple(dict.fromkeys(word for _, word in sorted(found) if word not in _KNOWN_LETTERS))
+
+
+def _strange(word: re.Match[str]) -> bool:
+    """Whether a word has letters that are neither Latin nor Greek."""
+    letters = filter(str.isalpha, unicodedata.normalize("NFKC", word.group()))
+    return any(not unicodedata.name(char, "").startswith(("LATIN", "GREEK")) for char in letters)
 
 
 CHECK = Check(
