@@ -95,7 +95,7 @@ CASES: tuple[tuple[Callable[[Record], None], tuple[str, ...]], ...] = (
     ),
     (put("routine", "sha256", to="d" * 64), ("The routine's file says something else now",)),
     (put("patient", "label", to="R-205"), ("Label: “R-204” before, “R-205” now.",)),
-    (put("patient", to=None), ("For a patient: yes before, no now.",)),
+    (put("patient", to=None), ("Made for a patient before, for everybody now.",)),
     (put("checks", 0, "passed", to=False), ("Check length of steady.mp3: passed before, failed",)),
     (put("checks", to=[]), ("Checks gone: 1 of steady.mp3.",)),
     (
@@ -158,6 +158,12 @@ def test_only_what_differs_is_said() -> None:
     assert differences(record(), now) == ("Week: 1 before, 2 now.",)
     assert differences(record(), record()) == ()
     assert "Nothing differs" in compared_text(record(), record())
+
+
+def test_the_records_own_check_sum_is_no_difference() -> None:
+    """It differs with whatever else differs, and an older record has none."""
+    before, now = record() | {"record_sha256": "a" * 64}, record() | {"record_sha256": "b" * 64}
+    assert differences(before, now) == differences(record(), now) == ()
 
 
 def test_a_note_that_repeats_a_change_is_said_once() -> None:

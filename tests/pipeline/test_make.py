@@ -8,6 +8,7 @@ import hashlib
 import json
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
@@ -19,14 +20,18 @@ from typing import Any
 
 import mutagen
 import pytest
+import typer.main
 
+from breathmark.cli.app import app
 from breathmark.deliver.audio import FORMATS
 from breathmark.deliver.handing import Wanted
 from breathmark.deliver.plan_json import plan_from_json
+from breathmark.deliver.record import own_digest
 from breathmark.pipeline import Order, ProofFailed, make, plan
 from breathmark.problems import InputProblems, UsageProblem
 from breathmark.proof.verify import verify_folder
 from tests.deliver.paper_cases import coloured
+from tests.house.sources import TOP
 from tests.outside import decode_with_ffmpeg, ffprobe_chapters
 from tests.pipeline.short import SHORT, short_routine
 
@@ -39,6 +44,10 @@ def hashes(folder: Path) -> dict[str, str]:
         path.name: hashlib.sha256(path.read_bytes()).hexdigest()
         for path in sorted(folder.iterdir())
     }
+
+
+BARE = ("captions.vtt", "plan.json", "plan.svg", "record.json")
+CHANGED = "The record was changed after it was made."
 
 
 def test_every_format_comes_out_exact_chaptered_and_proved(tmp_path: Path) -> None:
@@ -84,6 +93,16 @@ def test_the_record_says_what_was_built(tmp_path: Path) -> None:
         == hashes(made.folder)["short-and-sweet.mp3"]
     )
     assert plan_from_json((made.folder / "plan.json").read_text()) == made.session
+    assert record["record_sha256"] == own_digest(record)
+    for altered in (
+        {"patient": {"label": "R-999"}},
+        {"exercises": [{**record["exercises"][0], "dose": "9 repetitions of 4 s"}]},
+        {"cautions": ["Go on through any pain."]},
+    ):
+        text = json.dumps({**record, **altered})
+        (made.folder / "record.json").write_text(text, encoding="utf-8")
+        (found,) = verify_folder(made.folder).failed
+        assert (found.check, found.detail) == ("record", CHANGED)
 
 
 @pytest.mark.slow
@@ -193,13 +212,18 @@ def test_everything_wanted_comes_with_it(tmp_path: Path) -> None:
     assert "data:audio/mpeg;base64," in page or "audio/mpeg" in page
     assert len(page) > (made.folder / "short-and-sweet.mp3").stat().st_size
     bare = make(Order(source=routine, output=tmp_path / "bare", wanted=Wanted(papers=False)))
-    assert {path.name for path in bare.files} == {
-        "captions.vtt",
-        "plan.json",
-        "plan.svg",
-        "record.json",
-        "short-and-sweet.mp3",
-    }
+    assert {path.name for path in bare.files} == {*BARE, "short-and-sweet.mp3"}
+
+
+def test_what_bare_makes_is_said() -> None:
+    """By the help of every command that has the option, and by the README."""
+    commands = typer.main.get_command(app).commands  # type: ignore[attr-defined]
+    helps = [option.help for name in ("make", "caseload") for option in commands[name].params
+             if option.name == "bare"]  # fmt: skip
+    readme = (TOP / "README.md").read_text(encoding="utf-8")
+    said = re.findall(r"`--bare` makes [^.]+(?:\.\w[^.]*)*\.", readme)
+    assert (len(helps), len(said)) == (2, 1)
+    assert [name for name in BARE for text in (*helps, *said) if name not in text] == []
 
 
 def test_reminders_without_days_are_refused_before_anything_is_made(tmp_path: Path) -> None:
@@ -230,7 +254,11 @@ def test_an_exercises_picture_goes_along(tmp_path: Path) -> None:
     record["exercises"][0]["picture_sha256"] = None
     (made.folder / "record.json").write_text(json.dumps(record), encoding="utf-8")
     failed = [(each.check, each.file) for each in verify_folder(made.folder).failed]
-    assert failed == [("chapters", "short-and-sweet.m4a"), ("chapters", "short-and-sweet.mp3")]
+    assert failed == [
+        ("record", "record.json"),
+        ("chapters", "short-and-sweet.m4a"),
+        ("chapters", "short-and-sweet.mp3"),
+    ]
 
 
 def test_a_picture_that_is_none_is_told_before_anything_is_said(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from breathmark.deliver import compare_parts as parts
 from breathmark.deliver.compare_words import as_map, changed, maps, shown
-from breathmark.deliver.record import RECORD_NAME
+from breathmark.deliver.record import DIGEST_KEY, RECORD_NAME
 from breathmark.problems import InputProblems, Place, Problem, UsageProblem
 
 Record = Mapping[str, Any]
@@ -54,9 +54,9 @@ def differences(before: Record, now: Record) -> tuple[str, ...]:
         if before.get(key) != now.get(key):
             found += words(_told(before, key), _told(now, key))
     for key in [*before, *(key for key in now if key not in before)]:
-        if key not in _WORDED:
+        if key not in _WORDED and key != DIGEST_KEY:  # it differs with anything else
             found += changed(key, before.get(key), now.get(key))
-    unequal = [key for key in before if before[key] != now.get(key)]
+    unequal = [key for key in before if before[key] != now.get(key) and key != DIGEST_KEY]
     if unequal and not found:
         found = [f"Only details differ, in: {', '.join(unequal)}."]
     return tuple(found)

@@ -62,7 +62,8 @@ def routine(before: Any, now: Any) -> Iterator[str]:
 def patient(before: Any, now: Any) -> Iterator[str]:
     """The patient's label and file."""
     if not as_map(before) or not as_map(now):
-        yield was("For a patient", "yes" if before else "no", "yes" if now else "no")
+        old, new = ("for a patient" if one else "for everybody" for one in (before, now))
+        yield f"Made {old} before, {new} now."
         return
     one, other = as_map(before), as_map(now)
     yield from changed("Label", one.get("label"), other.get("label"))

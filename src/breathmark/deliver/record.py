@@ -1,7 +1,9 @@
 """``record.json``: what was prescribed and built, for the clinician's file.
 
 It holds hashes and versions, so that it can be shown later what a recording was made
-from; it holds no time of day, so that the same inputs give the same bytes.
+from; it holds no time of day, so that the same inputs give the same bytes.  Its last key,
+``record_sha256``, is the check sum of all its other keys (see :func:`own_digest`), so that
+a record that was edited is found; whoever computes it anew is not, for it is no signature.
 """
 
 from __future__ import annotations
@@ -31,6 +33,9 @@ RECORD_NAME = "record.json"
 
 PICTURE_KEY = "picture_sha256"
 """Of an exercise: the check sum of the picture that its chapter shows, or nothing."""
+
+DIGEST_KEY = "record_sha256"
+"""The check sum of the record's own content, :func:`own_digest`."""
 
 STANDING = (
     "Breathmark puts a clinician's routine into sound. It never replaces the clinician's "
@@ -74,7 +79,7 @@ def record_text(
     """
     routine, session = prescribed.routine, prescribed.session
     shown = prescribed.chapter_pictures
-    record = {
+    record: dict[str, Any] = {
         "made by": f"Breathmark {__version__}",
         "standing": STANDING,
         "title": routine.title,
@@ -85,15 +90,11 @@ def record_text(
         "hearing": session.hearing.value,
         "background": session.background.value,
         "frequency": routine.frequency,
-        "length": {
-            "samples": session.length,
-            "rate_hz": session.rate_hz,
-            "ms": milliseconds(session.length, session.rate_hz),
-        },
+        "length": recorded_length(session),
         "exercises": [_exercise(routine, session, index, shown[index])
                       for index in range(len(session.blocks))
                       if session.blocks[index].exercise is not None],
-        "totals_ms": _totals(session),
+        "totals_ms": recorded_totals(session),
         "dose": as_data(prescribed.totals),
         "cautions": list(routine.cautions),
         "changes": [_change(change) for change in prescribed.changes],
@@ -105,7 +106,22 @@ def record_text(
         "files": {name: dict(files[name]) for name in sorted(files)},
         "checks": [dict(check) for check in checks],
     }  # fmt: skip
+    record[DIGEST_KEY] = own_digest(record)
     return json.dumps(record, indent=2, ensure_ascii=False) + "\n"
+
+
+def own_digest(record: Mapping[str, Any]) -> str:
+    """The SHA-256 of a record without its key ``record_sha256``, in hexadecimal.
+
+    It is taken over JSON in UTF-8 with sorted keys and no white space, letters beyond ASCII
+    as they are, so that it does not depend on how the file is laid out.
+
+    >>> own_digest({"title": "A", "week": 1}) == own_digest({"week": 1, "title": "A"})
+    True
+    """
+    content = {key: value for key, value in record.items() if key != DIGEST_KEY}
+    text = json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def _exercise(
@@ -152,7 +168,14 @@ def _change(change: Change) -> dict[str, str]:
     }
 
 
-def _totals(session: Session) -> dict[str, int]:
+def recorded_length(session: Session) -> dict[str, int]:
+    """How long the session is, as the record says it."""
+    ms = milliseconds(session.length, session.rate_hz)
+    return {"samples": session.length, "rate_hz": session.rate_hz, "ms": ms}
+
+
+def recorded_totals(session: Session) -> dict[str, int]:
+    """How the session's time is spent, as the record says it, in milliseconds."""
     counted = totals(session)
     return {
         name: milliseconds(getattr(counted, name), session.rate_hz)

@@ -15,7 +15,8 @@ class Check(enum.StrEnum):
     PLAN = "plan"
     """`plan.json` can be read, and agrees with itself."""
     RECORD = "record"
-    """`record.json` lists what was made, and every file still has its check sum."""
+    """`record.json` is as it was made, says what the plan says and lists what was made; every
+    file still has its check sum."""
     READABLE = "readable"
     """The file is what its ending says: one channel of sound that can be decoded."""
     LENGTH = "length"

@@ -1,4 +1,7 @@
-"""The record held against the folder: every file it lists is there, bit for bit."""
+"""The record held against the folder: every file it lists is there, bit for bit.
+
+The record itself must be as it was made, and say what the plan says.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +12,11 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
-from breathmark.deliver.record import RECORD_NAME
+from breathmark.deliver.record import DIGEST_KEY, RECORD_NAME, own_digest
 from breathmark.proof.check import Check, Finding, finding
+from breathmark.proof.record_and_plan import contradictions
 from breathmark.proof.words import counted, quoted
+from breathmark.script.session import Session
 
 MOST_TEXT_BYTES: Final = 32 << 20
 """The largest text file that is read; a day's plan is far smaller."""
@@ -37,34 +42,56 @@ def read_text(path: Path) -> str:
         raise TextError(f"cannot be read ({error.strerror})") from error
 
 
-def record_finding(folder: Path, proved: Iterable[str]) -> Finding:
-    """Whether ``record.json`` lists the files of ``proved``, and all it lists is unchanged."""
+def record_finding(
+    folder: Path, proved: Iterable[str], session: Session | None = None, dose: Any = None
+) -> Finding:
+    """Whether ``record.json`` is as it was made, lists the files of ``proved``, all unchanged.
+
+    It must also say what the plan says: its ``session``, and its ``dose`` totals if it has
+    them.  A record of an older version, without a check sum of its own, is not failed for
+    that; the finding says what is not covered.
+    """
+    itself = ""
     try:
-        files = _listed(read_text(folder / RECORD_NAME))
+        record = _record(read_text(folder / RECORD_NAME))
+        changed = _change(record)
     except TextError as error:
         problems, count = [f"the record {error}"], 0
     else:
-        problems, count = list(_problems(folder, files)), len(files)
+        files = record["files"]
+        problems, count = [*changed, *_problems(folder, files)], len(files)
         problems += [f"{name} is not in the record" for name in proved if name not in files]
+        if session is not None:
+            problems += contradictions(record, session, dose)
+        itself = " and itself" if DIGEST_KEY in record else "; itself not covered"
     return finding(
         Check.RECORD,
         RECORD_NAME,
         problems,
         good=f"{counted(count, 'file')} agree with the record, byte for byte",
-        measured=counted(count, "file"),
+        measured=f"{counted(count, 'file')}{itself}",
         allowed="unchanged, all",
     )
 
 
-def _listed(text: str) -> Mapping[str, Any]:
+def _record(text: str) -> Mapping[str, Any]:
+    """The record, which has a list of files; raises :class:`TextError` for anything else."""
     try:
         record = json.loads(text)
     except (ValueError, RecursionError) as error:
         raise TextError("is not a whole JSON file") from error
-    files = record.get("files") if isinstance(record, dict) else None
-    if not isinstance(files, dict):
+    if not isinstance(record, dict) or not isinstance(record.get("files"), dict):
         raise TextError("has no list of files")
-    return files
+    return record
+
+
+def _change(record: Mapping[str, Any]) -> list[str]:
+    """That the record is not as it was made, where it can be known."""
+    try:
+        unchanged = DIGEST_KEY not in record or record[DIGEST_KEY] == own_digest(record)
+    except RecursionError as error:
+        raise TextError("is no record: it is nested too deeply") from error
+    return [] if unchanged else ["the record was changed after it was made"]
 
 
 def _problems(folder: Path, files: Mapping[str, Any]) -> Iterable[str]:

@@ -6,9 +6,11 @@ read by libraries that had no part in writing it, where there are any.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from breathmark.deliver.plan_json import plan_from_json
 from breathmark.problems import InputProblems
@@ -42,11 +44,11 @@ def verify_folder(folder: Path, *, progress: Progress | None = None) -> Report:
     """
     recordings = _recordings(folder)
     findings = [_folder_finding(folder, recordings)]
-    session, plan = _plan(folder)
+    session, dose, plan = _plan(folder)
     findings.append(plan)
     proved = [PLAN_NAME, CAPTIONS_NAME, *(path.name for path in recordings)]
     if folder.is_dir():
-        findings.append(record_finding(folder, proved))
+        findings.append(record_finding(folder, proved, session, dose))
     if session is not None:
         findings.append(_caption_finding(folder, session))
         for index, path in enumerate(recordings):
@@ -96,10 +98,13 @@ def _folder_finding(folder: Path, recordings: list[Path]) -> Finding:
     )
 
 
-def _plan(folder: Path) -> tuple[Session | None, Finding]:
-    session, problems = None, []
+def _plan(folder: Path) -> tuple[Session | None, Any, Finding]:
+    """The plan, the dose totals that it carries or ``None``, and what was found in it."""
+    session, dose, problems = None, None, []
     try:
-        session = plan_from_json(read_text(folder / PLAN_NAME), file=PLAN_NAME)
+        text = read_text(folder / PLAN_NAME)
+        session = plan_from_json(text, file=PLAN_NAME)
+        dose = json.loads(text).get("dose")
     except TextError as error:
         problems.append(f"the plan {error}")
     except InputProblems as error:
@@ -108,9 +113,10 @@ def _plan(folder: Path) -> tuple[Session | None, Finding]:
     good = f"the plan agrees with itself: {measured}"
     if session is not None and session.length == 0:
         session, problems = None, ["the plan has no time in it"]
-    return session, finding(
+    found = finding(
         Check.PLAN, PLAN_NAME, problems, good=good, measured=measured, allowed="no contradiction"
     )
+    return session, dose, found
 
 
 def _caption_finding(folder: Path, session: Session) -> Finding:
