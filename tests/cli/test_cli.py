@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
-from pathlib import Path
+from datetime import date
+from pathlib import Path, PurePosixPath
 
 import pytest
+import typer.main
 
+from breathmark.cli.app import app
+from breathmark.cli.once import Once, OnceGroup
+from breathmark.cli.options import remark_past
+from breathmark.cli.pasting import as_typed
 from tests.pipeline.short import SHORT, short_routine
 
 
@@ -70,7 +77,19 @@ def test_new_overwrites_nothing(tmp_path: Path) -> None:
         (("make", "short.yaml", "--format", "mp4"), 2, "mp3"),
         (("make", "short.yaml", "--format", ","), 2, "--format"),
         (("make", "short.yaml", "--voice", "clam"), 2, "calm"),
-        (("make", "short.yaml", "--output", "short.yaml"), 3, "folder"),
+        (("make", "short.yaml", "--output", "short.yaml"), 2, "short.yaml is a file. Name"),
+        (("make", "short.yaml", "--output", "short.yaml/x"), 2, "short.yaml is a file. Name"),
+        (("caseload", "short.yaml", "-o", "short.yaml"), 2, "short.yaml is a file. Name"),
+        (("plan", "short.yaml", "--save", "short.yaml"), 2, "Name a folder for --save"),
+        (("make", "short.yaml", "--at", "9:30"), 2, "--at needs --from"),
+        (("caseload", "short.yaml", "--zone", "Europe/Berlin"), 2, "--zone needs --from"),
+        (("make", "short.yaml", "--bare", "--embed"), 2, "Take one out"),
+        (("voices", "say", "Hello.", "--to", "x.mp3"), 2, ".wav"),
+        (("plan", "a.yaml", "--patient", "b", "--patient=c"), 2, "--patient is given twice"),
+        (("make", "a.yaml", "-o", "b", "--output", "c"), 2, "--output is given twice"),
+        (("make", "a.yaml", "--format", "mp3", "--format", "m4a"), 2, "mp3, m4a, opus, flac"),
+        (("voices", "--voices", "a", "--voices", "b"), 2, "--voices is given twice"),
+        (("voices", "say", "Hi.", "--voice", "a", "--voice", "b"), 2, "--voice is given twice"),
         (("verify", "short.yaml"), 2, "folder"),
         (("verify", "empty"), 1, "record"),
         (("voices", "say", "..."), 1, "nothing can be said"),
@@ -94,6 +113,61 @@ def test_what_goes_wrong_is_said_with_its_status(
     done = breathmark(*words, cwd=tmp_path)
     assert done.returncode == status, done.stdout + done.stderr
     assert said in done.stdout + done.stderr
+
+
+def test_what_may_be_repeated_may_be() -> None:
+    """Options of many values, switches, and a line that only asks for help."""
+    words = ("exercises", "--equipment", "towel", "--equipment", "sturdy chair")
+    assert "of 87" in breathmark(*words).stdout
+    assert breathmark("plan", "--patient", "a", "--patient", "b", "--help").returncode == 0
+    quiet = breathmark("check", "no-such.yaml", "-q", "-q")
+    assert (quiet.returncode, "twice" in quiet.stderr) == (1, False)
+
+
+def test_every_command_refuses_an_option_given_twice() -> None:
+    """None was forgotten where commands are listed."""
+    tree = [typer.main.get_command(app)]
+    for command in tree:
+        assert isinstance(command, Once | OnceGroup), command.name
+        tree += getattr(command, "commands", {}).values()
+    assert len(tree) > 10
+
+
+def test_a_first_day_that_is_past_is_remarked(capsys: pytest.CaptureFixture[str]) -> None:
+    """On the error stream; today is not past, and without a day there is nothing to say."""
+    for day in (None, date.today(), date.max):
+        remark_past(day)
+    assert capsys.readouterr() == ("", "")
+    remark_past(date(2020, 2, 1))
+    assert "--from 2020-02-01 is past already" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [("make", "--bare"), ("caseload",)])
+def test_the_remark_comes_with_the_command(words: tuple[str, ...], tmp_path: Path) -> None:
+    """Before anything is read, so that it can be stopped."""
+    command, *more = words
+    done = breathmark(command, tmp_path / "none.yaml", *more, "--from", "2020-02-01", cwd=tmp_path)
+    assert done.stderr.startswith("Remark: --from 2020-02-01 is past")
+    assert done.returncode == 1
+
+
+@pytest.mark.skipif(os.name == "nt", reason="asks a POSIX shell")
+def test_the_command_that_new_shows_can_be_pasted(tmp_path: Path) -> None:
+    """Whatever the folder is called."""
+    made = breathmark("new", "a b/c'd", cwd=tmp_path)
+    pasted = made.stdout.partition("then: breathmark plan ")[2]
+    done = subprocess.run(f"ls {pasted}", shell=True, capture_output=True, text=True, cwd=tmp_path,
+                          check=False)  # fmt: skip
+    assert done.stdout == "a b/c'd/routine.yaml\n"
+
+
+@pytest.mark.parametrize(
+    ("path", "typed"),
+    [("clinic/a.yaml", "clinic/a.yaml"), ("a b/c'd.yaml", '"a b/c\'d.yaml"'), ("a&b", '"a&b"')],
+)
+def test_paths_on_windows_have_double_quotation_marks(path: str, typed: str) -> None:
+    """Where they need any."""
+    assert as_typed(PurePosixPath(path), windows=True) == typed
 
 
 def test_remarks_are_not_called_nothing(tmp_path: Path) -> None:

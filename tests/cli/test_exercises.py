@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import yaml
 
-from breathmark.cli.exercises import Sought, find, search, shelf
-from breathmark.cli.exercises_shown import table_text, tags_text, whole_text
+from breathmark.cli.exercises import Sought, find, search, shelf, what_lacks
+from breathmark.cli.exercises_shown import none_text, table_text, tags_text, whole_text
 from breathmark.problems import UsageProblem
 from breathmark.routine.library import starter_library
 from breathmark.routine.reading import read_routine
@@ -97,6 +98,38 @@ def test_a_word_that_means_nothing_is_a_usage_error(sought: Sought, said: str) -
     with pytest.raises(UsageProblem, match="there is no") as caught:
         search(shelf(), sought)
     assert said in str(caught.value)
+
+
+def test_nothing_in_the_starter_library_needs_nothing() -> None:
+    """So the help says, since even who sits needs a chair."""
+    assert all(one.exercise.equipment for one in shelf())
+
+
+@pytest.mark.parametrize(
+    ("sought", "asked"),
+    [
+        (Sought(equipment=("Towel",)), "exercises needs only: Towel."),
+        (Sought(equipment=("nothing",)), "exercises needs nothing at all."),
+        (Sought(equipment=("towel",), positions=("supine",)), "is like that and needs only: towel"),
+    ],
+)
+def test_too_little_at_hand_is_told_with_what_to_add(sought: Sought, asked: str) -> None:
+    """And with it, as many are found as was said."""
+    more, number = what_lacks(shelf(), sought)
+    assert more
+    assert len(names(replace(sought, equipment=(*(sought.equipment or ()), *more)))) == number > 0
+    text = none_text(shelf(), sought)
+    assert asked in text
+    assert f'with --equipment "{more[0]}" as well, there are {number}.' in text
+
+
+@pytest.mark.parametrize("equipment", [None, ("towel",)])
+def test_asking_for_less_is_the_remedy_where_no_equipment_helps(
+    equipment: tuple[str, ...] | None,
+) -> None:
+    sought = Sought(targets=("soleus",), positions=("supine",), equipment=equipment)
+    assert names(sought) == [], "the library has one by now"
+    assert none_text(shelf(), sought).endswith("is like that. Ask for less.")
 
 
 def test_an_own_library_comes_first_with_its_own_words(own: Path) -> None:

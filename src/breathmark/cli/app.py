@@ -16,6 +16,7 @@ from breathmark.cli.caseload_command import caseload
 from breathmark.cli.exercises_command import exercises
 from breathmark.cli.lexicon_command import lexicon
 from breathmark.cli.make_command import make, require_series, show_series
+from breathmark.cli.once import Once, OnceGroup
 from breathmark.cli.options import (
     OwnVoices,
     PatientFile,
@@ -24,7 +25,9 @@ from breathmark.cli.options import (
     VoiceName,
     Week,
     Weeks,
+    require_folder,
 )
+from breathmark.cli.pasting import as_typed
 from breathmark.cli.recording import lines, record_in
 from breathmark.problems import UsageProblem
 
@@ -33,13 +36,14 @@ if TYPE_CHECKING:
 
 app = typer.Typer(
     name="breathmark",
+    cls=OnceGroup,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
     add_completion=False,
     context_settings={"help_option_names": ["--help", "-h"]},
 )
-voices_app = typer.Typer(rich_markup_mode="rich")
+voices_app = typer.Typer(rich_markup_mode="rich", cls=OnceGroup)
 app.add_typer(voices_app, name="voices", invoke_without_command=True)
 
 
@@ -75,7 +79,7 @@ def _breathmark(
     """
 
 
-@app.command()
+@app.command(cls=Once)
 def new(
     folder: Annotated[Path, typer.Argument(help="A folder; it is made when it is not there.")],
 ) -> None:
@@ -89,10 +93,10 @@ def new(
 
     first, *others = start_folder(folder)
     typer.echo("\n".join(f"Wrote {path}" for path in (first, *others)))
-    typer.echo(f"Change it in any text editor, then: breathmark plan {first}")
+    typer.echo(f"Change it in any text editor, then: breathmark plan {as_typed(first)}")
 
 
-@app.command()
+@app.command(cls=Once)
 def check(
     routine: SourceFile, patient: PatientFile = None, week: Week = 1, quiet: Quiet = False
 ) -> None:
@@ -117,7 +121,7 @@ def check(
         typer.echo(checked_text(case, routine))
 
 
-@app.command()
+@app.command(cls=Once)
 def plan(
     routine: SourceFile,
     patient: PatientFile = None,
@@ -150,6 +154,8 @@ def plan(
     """
     if weeks:
         require_series(week, save)
+    if save is not None:
+        require_folder(save, "--save")
     from breathmark.cli.progress import listening
     from breathmark.cli.showing import plan_text, save_plan
     from breathmark.pipeline import Order
@@ -168,14 +174,14 @@ def plan(
             typer.echo(f"Wrote {path}")
 
 
-app.command()(make)
-app.command()(exercises)
-app.command()(caseload)
-app.command()(lines)
-app.command("record-in")(record_in)
+app.command(cls=Once)(make)
+app.command(cls=Once)(exercises)
+app.command(cls=Once)(caseload)
+app.command(cls=Once)(lines)
+app.command("record-in", cls=Once)(record_in)
 
 
-@app.command()
+@app.command(cls=Once)
 def verify(
     folder: Annotated[Path, typer.Argument(help="A folder that `breathmark make` wrote.")],
     quiet: Quiet = False,
@@ -183,7 +189,8 @@ def verify(
     """Decode what lies in a result folder and hold it against its plan.
 
     Length to the sample, chapters, every tone, loudness, silence, captions and the
-    files' hashes. Exit status 1 when anything does not agree.
+    files' hashes; the record must be as it was made and say what the plan says. Exit
+    status 1 when anything does not agree.
 
     Example: breathmark verify output/steady-on-your-feet-12min
     """
@@ -202,7 +209,7 @@ def verify(
         raise typer.Exit(1)
 
 
-@app.command()
+@app.command(cls=Once)
 def compare(
     before: Annotated[
         Path, typer.Argument(help="A result folder, or a record.json.", metavar="BEFORE")
@@ -237,7 +244,7 @@ def _voices(context: typer.Context, voices: OwnVoices = None) -> None:
         list_voices(voices)
 
 
-@voices_app.command("list")
+@voices_app.command("list", cls=Once)
 def list_voices(voices: OwnVoices = None) -> None:
     """List the voices there are: name, engine, pace and what they are for."""
     from breathmark.cli.showing import voices_text
@@ -246,10 +253,10 @@ def list_voices(voices: OwnVoices = None) -> None:
     typer.echo(voices_text(list_profiles(voice_folders(voices))))
 
 
-voices_app.command()(lexicon)
+voices_app.command(cls=Once)(lexicon)
 
 
-@voices_app.command()
+@voices_app.command(cls=Once)
 def say(
     line: Annotated[str, typer.Argument(help="What to say, in quotation marks.")],
     voice: Annotated[str, typer.Option("--voice", help="Which voice says it.")] = "calm",
@@ -268,6 +275,9 @@ def say(
 
     if not line.strip():
         raise UsageProblem("there is nothing to say. Write a line in quotation marks.")
+    if to.suffix.lower() != ".wav":
+        raise UsageProblem(f"{to} has no ending .wav, and what is written is WAV. "
+                           "Write for example --to line.wav")  # fmt: skip
     profile = load_profile(voice, voice_folders(voices))
     lasts_s = say_line(profile, line, to, store=ClipStore(default_store_folder()))
     typer.echo(f"Wrote {to}, {lasts_s:.1f} s")

@@ -22,6 +22,8 @@ from breathmark.cli.options import (
     VoiceName,
     Zone,
     formats_of,
+    remark_past,
+    require_folder,
     wanted_of,
 )
 
@@ -67,8 +69,10 @@ def caseload(
     from breathmark.cli.caseload import caseload_text, counting, problems_text
     from breathmark.orders import Order
 
+    require_folder(output, "--output")
     wanted = wanted_of(bare=bare, tracks=tracks, embed=embed, first_day=first_day, at=at,
                        zone=zone, paper=paper, mail_limit=mail_limit)  # fmt: skip
+    remark_past(wanted.start)
     order = Order(source=file, output=output, formats=formats_of(format_), voice=voice,
                   voices=voices, wanted=wanted)  # fmt: skip
     with counting(quiet=quiet) as told:

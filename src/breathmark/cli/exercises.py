@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from breathmark.problems import UsageProblem, did_you_mean, nearest
@@ -78,9 +78,18 @@ def search(exercises: Sequence[Shared], sought: Sought) -> tuple[Shared, ...]:
 
     Raises :class:`UsageProblem` for a word that means nothing here, naming the nearest.
     """
+    wanted = as_listed(exercises, sought)
+    return tuple(one for one in exercises if _suits(one, wanted))
+
+
+def as_listed(exercises: Sequence[Shared], sought: Sought) -> Sought:
+    """What is sought, in the words as they are spelled in their lists.
+
+    Raises :class:`UsageProblem` for a word that means nothing here, naming the nearest.
+    """
     known = words_of_shelf(exercises)
     pieces = {piece for one in exercises for piece in one.exercise.equipment}
-    wanted = Sought(
+    return Sought(
         regions=_spelled("region", sought.regions, (*known.regions, *_own_regions(exercises))),
         positions=_spelled("position", _positions(sought.positions), list(Position)),
         targets=_spelled("target", sought.targets, known.targets),
@@ -89,7 +98,27 @@ def search(exercises: Sequence[Shared], sought: Sought) -> tuple[Shared, ...]:
         else _spelled("equipment", sought.equipment, (NOTHING, *known.equipment, *sorted(pieces))),
         avoid=_spelled("tag", sought.avoid, known.tags),
     )
-    return tuple(one for one in exercises if _suits(one, wanted))
+
+
+def what_lacks(exercises: Sequence[Shared], sought: Sought) -> tuple[tuple[str, ...], int]:
+    """The equipment to add so that something is found, and how much is found with it.
+
+    The fewest pieces that help, of these the ones that help most.  Nothing and 0 when no
+    equipment would help.
+    """
+    others = search(exercises, replace(sought, equipment=None))
+    have = set(as_listed(exercises, sought).equipment or ())
+    lacks = {tuple(piece for piece in one.exercise.equipment if piece not in have)
+             for one in others}  # fmt: skip
+    if sought.equipment is None or not lacks:
+        return (), 0
+    found = {more: _with_more(others, have | set(more)) for more in lacks}
+    best = min(found, key=lambda more: (len(more), -found[more], more))
+    return best, found[best]
+
+
+def _with_more(exercises: Iterable[Shared], have: set[str]) -> int:
+    return sum(set(one.exercise.equipment) <= have for one in exercises)
 
 
 def find(exercises: Sequence[Shared], name: str) -> Shared:

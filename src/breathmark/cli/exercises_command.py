@@ -12,7 +12,8 @@ Region = Annotated[Words, typer.Option("--region", help="A part of the body, suc
 Position = Annotated[Words, typer.Option("--position", help="Such as standing or supine.")]
 Target = Annotated[Words, typer.Option("--target", help="A muscle or ability; see --targets.")]
 Equipment = Annotated[
-    Words, typer.Option("--equipment", help="All that is at hand; `nothing` for none.")
+    Words,
+    typer.Option("--equipment", help="All that is at hand; `nothing` for what needs nothing."),
 ]
 Avoid = Annotated[Words, typer.Option("--avoid", help="What must not be involved; see --tags.")]
 OwnLibrary = Annotated[
@@ -38,7 +39,9 @@ def exercises(
     """Find an exercise in the starter library, or in one of your own.
 
     Each option may be given more than once: of regions, positions and targets any will
-    do; equipment is all that there is at hand; nothing that is avoided is involved.
+    do; equipment is all that there is at hand, down to the chair (every exercise of the
+    starter library needs something to sit on, lie on or hold); nothing that is avoided is
+    involved.
 
     For example:
 
@@ -52,16 +55,16 @@ def exercises(
 
       breathmark exercises --tags
     """
+    from breathmark.cli import exercises_shown as shown
     from breathmark.cli.exercises import Sought, find, search, shelf
-    from breathmark.cli.exercises_shown import table_text, tags_text, targets_text, whole_text
     from breathmark.cli.showing import table_width
 
     shared, width = shelf(library or ()), table_width()
     if tags or targets:
-        words = tags_text if tags else targets_text
+        words = shown.tags_text if tags else shown.targets_text
         typer.echo(words(shared, width=width))
     elif name is not None:
-        typer.echo(whole_text(find(shared, name), shared))
+        typer.echo(shown.whole_text(find(shared, name), shared))
     else:
         sought = Sought(
             regions=tuple(region or ()),
@@ -70,4 +73,10 @@ def exercises(
             equipment=None if equipment is None else tuple(equipment),
             avoid=tuple(avoid or ()),
         )
-        typer.echo(table_text(search(shared, sought), len(shared), width=width))
+        found = search(shared, sought)
+        table = (
+            shown.table_text(found, len(shared), width=width)
+            if found
+            else shown.none_text(shared, sought)
+        )
+        typer.echo(table)

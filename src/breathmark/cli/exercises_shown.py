@@ -6,10 +6,11 @@ import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
-from breathmark.cli.exercises import NOTHING, Shared, words_of_shelf
+from breathmark.cli.exercises import NOTHING, Shared, Sought, what_lacks, words_of_shelf
 from breathmark.problems import Place
 from breathmark.routine.exercise import folded
 from breathmark.routine.library import Library
+from breathmark.routine.tags import same_word
 from breathmark.script.dose_words import dose_text
 
 _HEADS = ("exercise", "position", "dose", "needs")
@@ -17,9 +18,7 @@ _ELSEWHERE = "other"
 
 
 def table_text(found: Sequence[Shared], of: int, *, width: int) -> str:
-    """The exercises as a table for each region, and how many of them there are."""
-    if not found:
-        return f"None of the {of} exercises is like that. Ask for less."
+    """The exercises, one at least, as a table for each region, and how many there are."""
     rows = [_cells(one) for one in found]
     wide = [
         max(len(text) for text in column)
@@ -39,6 +38,21 @@ def table_text(found: Sequence[Shared], of: int, *, width: int) -> str:
     lines += ["", f"{len(found)} of {of} exercises. One of them in full, to paste or to `use`:"]
     lines += [f'  breathmark exercises "{example}"']
     return "\n".join(lines[1:])
+
+
+def none_text(exercises: Sequence[Shared], sought: Sought) -> str:
+    """That nothing is found, and what to ask for instead."""
+    more, number = what_lacks(exercises, sought)
+    none = f"None of the {len(exercises)} exercises"
+    if not more:
+        return f"{none} is like that. Ask for less."
+    if sought.regions or sought.positions or sought.targets or sought.avoid:
+        none = f"{none} is like that and"
+    have = ", ".join(word for word in sought.equipment or () if not same_word(word, NOTHING))
+    asked = f"needs only: {have}" if have else "needs nothing at all"
+    options = " ".join(f'--equipment "{piece}"' for piece in more)
+    there = f"there {'is' if number == 1 else 'are'} {number}"
+    return f"{none} {asked}. Name all that is at hand:\nwith {options} as well, {there}."
 
 
 def _cells(one: Shared) -> tuple[str, str, str, str]:

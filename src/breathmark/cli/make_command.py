@@ -26,6 +26,8 @@ from breathmark.cli.options import (
     Weeks,
     Zone,
     formats_of,
+    remark_past,
+    require_folder,
     wanted_of,
 )
 from breathmark.problems import UsageProblem
@@ -80,8 +82,10 @@ def make(
         raise UsageProblem("--only makes one sample. Leave --weeks away, or name one --week.")
     if weeks:
         require_series(week)
+    require_folder(output, "--output")
     wanted = wanted_of(bare=bare, tracks=tracks, embed=embed, first_day=first_day, at=at,
                        zone=zone, paper=paper, mail_limit=mail_limit)  # fmt: skip
+    remark_past(wanted.start)
     from breathmark.pipeline import Order
 
     order = Order(source=routine, patient=patient, week=week, output=output,

@@ -50,17 +50,22 @@ FirstDay = Annotated[
     typer.Option("--from", help="The first day, as 2026-12-01: writes reminders.ics."),
 ]
 TimeOfDay = Annotated[
-    list[str] | None, typer.Option("--at", help="When a reminder comes, as 9:30; may be repeated.")
+    list[str] | None,
+    typer.Option("--at", help="With --from, when a reminder comes, as 9:30; may be repeated."),
 ]
 Zone = Annotated[
-    str | None, typer.Option("--zone", help="The clinic's time zone, as Europe/Berlin.")
+    str | None,
+    typer.Option("--zone", help="With --from, the clinic's time zone, as Europe/Berlin."),
 ]
 Paper = Annotated[str, typer.Option("--paper", help="The paper: a4 or letter.")]
 MailLimit = Annotated[
     float, typer.Option("--mail-limit", min=1, help="The most a message may have, in MB.")
 ]
 Bare = Annotated[
-    bool, typer.Option("--bare", help="The recording, its plan and record; no papers or message.")
+    bool,
+    typer.Option(
+        "--bare", help="The recording, captions.vtt, plan.json, plan.svg and record.json alone."
+    ),
 ]
 
 
@@ -78,6 +83,13 @@ def wanted_of(
     """What is wanted beside the recording; :class:`UsageProblem` for what cannot be."""
     from breathmark.deliver.handing import Wanted
 
+    if bare and embed:
+        raise UsageProblem("--bare makes no page to embed the recording in. Take one out.")
+    if first_day is None and (at or zone):
+        raise UsageProblem(
+            f"{'--at' if at else '--zone'} needs --from: without a first day there are no "
+            "reminders. Write for example --from 2026-12-01"
+        )
     if paper not in ("a4", "letter"):
         raise UsageProblem(f"there is no paper `{paper}`. Write --paper a4 or --paper letter")
     return Wanted(
@@ -90,6 +102,21 @@ def wanted_of(
         paper=paper,
         mail_bytes=int(mail_limit * 1_000_000),
     )
+
+
+def require_folder(path: Path, option: str) -> None:
+    """Raise :class:`UsageProblem` when a file is where the option's folder should be."""
+    there = next((one for one in (path, *path.parents) if one.exists()), None)
+    if there is not None and not there.is_dir():
+        raise UsageProblem(f"{there} is a file. Name a folder for {option}, such as output")
+
+
+def remark_past(first_day: date | None) -> None:
+    """Say it on the error stream when the reminders begin before today."""
+    if first_day is not None and first_day < date.today():
+        typer.echo(
+            f"Remark: --from {first_day} is past already, so reminders lie in the past.", err=True
+        )
 
 
 def _day(text: str) -> date:

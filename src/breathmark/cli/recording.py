@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from breathmark.cli.options import OwnVoices, PatientFile, Quiet, SourceFile, Week
+from breathmark.cli.pasting import as_typed
 from breathmark.units import SESSION_RATE_HZ, clock_text
 
 if TYPE_CHECKING:
@@ -82,7 +83,7 @@ def lines(
         return
     write_text_whole(to, text)
     typer.echo(f"Wrote {to}, {_rows(len(sheet.lines))} to read.")
-    typer.echo(f"Then: breathmark record-in RECORDING --voice {voice} --sheet {to}")
+    typer.echo(f"Then: breathmark record-in RECORDING --voice {voice} --sheet {as_typed(to)}")
 
 
 def record_in(
