@@ -8,7 +8,15 @@ import re
 import pytest
 
 from breathmark.deliver.plan_table import Row, schedule_rows, schedule_text
-from breathmark.script.session import Activity, Breathed, Purpose, Session, Sounded, Spoken
+from breathmark.script.session import (
+    Activity,
+    Breath,
+    Breathed,
+    Purpose,
+    Session,
+    Sounded,
+    Spoken,
+)
 from tests.plan_sessions import RATE_HZ, Sketch, at, many_exercises, one_exercise, twelve_minutes
 
 SESSIONS = [twelve_minutes(), one_exercise(), many_exercises()]
@@ -111,6 +119,27 @@ def test_breathing_sound_and_calls_are_told_once() -> None:
         "start tone, breathing sound, 9 breaths: in 4 s, out 6 s, "
         "“Breathe in.” 3 times; “Breathe out.” 3 times"
     )
+
+
+@pytest.mark.parametrize(
+    ("hold_in_s", "hold_out_s", "told"),
+    [
+        (2, 0, "2 breaths: in 4 s, hold 2 s, out 6 s"),
+        (0, 3, "2 breaths: in 4 s, out 6 s, hold 3 s"),
+        (1.5, 1, "2 breaths: in 4 s, hold 1.5 s, out 6 s, hold 1 s"),
+    ],
+)
+def test_held_breaths_are_told(hold_in_s: float, hold_out_s: float, told: str) -> None:
+    """Each hold stands where it comes in the breath."""
+    sketch = Sketch()
+    length_s = 4 + hold_in_s + 6 + hold_out_s
+    for start_s in (0, length_s):
+        sketch.breathe(start_s, 4, Breath.IN)
+        sketch.breathe(start_s + 4 + hold_in_s, 6, Breath.OUT)
+    sketch.span(2 * length_s, Activity.WORK, "2 slow breaths")
+    sketch.chapter("Slow breathing")
+    (row, *_) = schedule_rows(sketch.finished("Held"))
+    assert told in row.heard
 
 
 def test_countdown_is_one_row_that_starts_with_its_first_tone() -> None:

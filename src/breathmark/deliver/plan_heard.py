@@ -82,19 +82,30 @@ def _every(events: Sequence[Spoken | Sounded], rate_hz: int) -> str:
 
 
 def breaths_text(breaths: Sequence[Breathed], rate_hz: int) -> str:
-    """The breathing sound of a span: how many breaths, and how long in and out."""
-    ways = [_lengths_text(breaths, way, rate_hz) for way in Breath]
+    """The breathing sound of a span: how many breaths, how long in and out, and any holds."""
+    ways = []
+    for way in Breath:
+        lengths = [breath.length for breath in breaths if breath.direction is way]
+        ways.append(_lengths_text(way.value, lengths, rate_hz))
+        ways.append(_lengths_text("hold", _holds_after(way, breaths, rate_hz), rate_hz))
     number = sum(breath.direction is Breath.OUT for breath in breaths)
     plural = "" if number == 1 else "s"
     return f"breathing sound, {number} breath{plural}: {', '.join(way for way in ways if way)}"
 
 
-def _lengths_text(breaths: Sequence[Breathed], way: Breath, rate_hz: int) -> str:
-    lengths = [breath.length for breath in breaths if breath.direction is way]
+def _holds_after(way: Breath, breaths: Sequence[Breathed], rate_hz: int) -> list[int]:
+    """How long the breath is held after it went in or out, each time; none where it never is."""
+    pairs = itertools.pairwise(breaths)
+    held = [after.start - breath.end for breath, after in pairs if breath.direction is way]
+    is_held = any(milliseconds(length, rate_hz) for length in held)  # not a sample of rounding
+    return held if is_held else []
+
+
+def _lengths_text(what: str, lengths: Sequence[int], rate_hz: int) -> str:
     if not lengths:
         return ""
     least, most = span_text(min(lengths), rate_hz), span_text(max(lengths), rate_hz)
-    return f"{way} {least}" if least == most else f"{way} {least} to {most}"
+    return f"{what} {least}" if least == most else f"{what} {least} to {most}"
 
 
 def span_text(length: int, rate_hz: int) -> str:
