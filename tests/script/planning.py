@@ -14,14 +14,21 @@ from tests.script.routines import speech_lengths
 RATE_HZ = 24_000
 
 
-def planned(routine: Routine, ms_a_word: int, coaching: Coaching = Coaching.FADING) -> Session:
+def planned(
+    routine: Routine,
+    ms_a_word: int,
+    coaching: Coaching = Coaching.FADING,
+    *,
+    helper: bool = False,
+) -> Session:
     """The plan, made as the pipeline does: plan, measure what is missing, plan again."""
     known: dict[str, int] = {}
+    wishes = Wishes(voice="calm", coaching=coaching, helper=helper)
     while True:
         lengths = SpeechLengths(known, rate_hz=RATE_HZ)
         failure = None
         try:
-            session = plan_session(routine, lengths, Wishes(voice="calm", coaching=coaching))
+            session = plan_session(routine, lengths, wishes)
         except InputProblems as problems:
             failure = problems
         if lengths.missing:

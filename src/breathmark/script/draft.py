@@ -45,10 +45,11 @@ class SpanDraft:
     """A span that may last from ``low`` to ``high`` samples, usually ``usual``.
 
     ``first`` is said from the start, ``last`` just before the end, ``pinned`` at its
-    offsets; ``coaching`` goes into the gaps, most important first, and is reported
-    when it finds no room; ``spare`` likewise but is not missed; ``soft`` are pinned
-    lines that give way to coaching.  ``spread`` shares out the time that is over
-    between the lines of ``first``; ``quiet`` asks for no filling words.
+    offsets; ``coaching`` goes into the gaps, most important first, and waits for the
+    next span when it finds no room; ``spare`` is what is said again, in what coaching
+    leaves of this span only; ``soft`` are pinned lines that give way to coaching.
+    ``spread`` shares out the time that is over between the lines of ``first``; ``quiet``
+    asks for no filling words.
     """
 
     activity: Activity

@@ -24,10 +24,14 @@ _CLOSE_PURPOSES = frozenset({Purpose.COUNT, Purpose.PHASE, Purpose.BREATHING})
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Laid:
-    """The events of one span, and the lines that found no room in it."""
+    """The events of one span, and the lines that found no room in it.
+
+    ``unplaced`` is coaching, ``unrepeated`` what would have been said again.
+    """
 
     events: tuple[Event, ...]
     unplaced: tuple[Line, ...]
+    unrepeated: tuple[Line, ...]
 
 
 class Layout:
@@ -46,7 +50,8 @@ class Layout:
         fixed += self._to_end(draft, start + length)
         coaching = (*draft.coaching, *extra)
         placed, unplaced = self._coach(draft, fixed, start, start + length, coaching)
-        spare, _ = self._coach(draft, [*fixed, *placed], start, start + length, draft.spare)
+        taken = [*fixed, *placed]
+        spare, unrepeated = self._coach(draft, taken, start, start + length, draft.spare)
         foreground = sorted([*fixed, *placed, *spare], key=lambda event: event.start)
         for pin in draft.soft:
             self._add_if_clear(foreground, pin, start)
@@ -55,7 +60,7 @@ class Layout:
             self._previous = foreground[-1]
         breaths = [event for event in pinned if isinstance(event, Breathed)]
         events = sorted([*breaths, *foreground], key=lambda event: event.start)
-        return Laid(events=tuple(events), unplaced=tuple(unplaced))
+        return Laid(events=tuple(events), unplaced=tuple(unplaced), unrepeated=tuple(unrepeated))
 
     def _ms(self, duration_ms: int) -> int:
         return self._lengths.ms(duration_ms)

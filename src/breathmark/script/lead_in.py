@@ -95,10 +95,23 @@ def _lead_in_lines(
         Line(text=with_sides(text, side, desk.words), purpose=Purpose.SETUP)
         for text in exercise.setup
     ]
-    if desk.wishes.helper and exercise.helper:
-        text = desk.words.say("helper", helper=" ".join(exercise.helper))
-        lines.append(Line(text=with_sides(text, side, desk.words), purpose=Purpose.SETUP))
-    return tuple(lines)
+    return (*lines, *_helper_lines(desk, exercise, side))
+
+
+def _helper_lines(desk: Desk, exercise: Exercise, side: Side | None) -> tuple[Line, ...]:
+    """What the helper should do on a side; nothing where there is no helper."""
+    if not (desk.wishes.helper and exercise.helper):
+        return ()
+    text = desk.words.say("helper", helper=" ".join(exercise.helper))
+    return (Line(text=with_sides(text, side, desk.words), purpose=Purpose.SETUP),)
+
+
+def _said_again(desk: Desk, exercise: Exercise, side: Side) -> tuple[Line, ...]:
+    """What bears repeating for the other side: the set-up, and a helper's line that names it."""
+    again = " ".join(with_sides(text, side, desk.words) for text in exercise.setup)
+    setup = (Line(text=again, purpose=Purpose.SETUP),) if again else ()
+    names_side = any("side}" in text for text in exercise.helper)
+    return (*setup, *(_helper_lines(desk, exercise, side) if names_side else ()))
 
 
 def _before(desk: Desk, exercise: Exercise) -> tuple[Ranged, str]:
@@ -155,14 +168,13 @@ def _raised(desk: Desk, range_: Ranged, need: int) -> tuple[int, int, int]:
 
 
 def side_change(desk: Desk, exercise: Exercise, coming: Interval) -> SpanDraft:
-    """Between two intervals on different sides; the set-up is said again if there is room."""
+    """Between two intervals on different sides; the first time, what bears it is said again."""
     side = coming.side
     if side is None:
         raise ValueError("a side change comes before an interval with a side")
     change = (Line(text=desk.words.say("change side", side=desk.words.side(side)),
                    purpose=Purpose.CHANGE),)  # fmt: skip
     ready = (Line(text=desk.words.say("ready"), purpose=Purpose.READY),)
-    again = " ".join(with_sides(text, side, desk.words) for text in exercise.setup)
     range_, path = _between(desk, exercise, "sides")
     shortest = desk.end_tone + desk.said(change) + desk.ms(pacing.BEFORE_TONE_MS)
     comfortable = (
@@ -186,7 +198,7 @@ def side_change(desk: Desk, exercise: Exercise, coming: Interval) -> SpanDraft:
         set_number=coming.set_number,
         first=change,
         last=ready if has_ready else (),
-        spare=(Line(text=again, purpose=Purpose.SETUP),) if first_time and again else (),
+        spare=_said_again(desk, exercise, side) if first_time else (),
     )
 
 

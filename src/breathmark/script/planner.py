@@ -11,7 +11,7 @@ from breathmark.routine.model import Position, Routine, Side
 from breathmark.script.blocks import closing, exercise_block, opening
 from breathmark.script.coaching import for_side
 from breathmark.script.draft import BlockDraft, Line, SpanDraft, SpeechLengths
-from breathmark.script.layout import Layout
+from breathmark.script.layout import Laid, Layout
 from breathmark.script.lead_in import Desk
 from breathmark.script.reach import fit_routine
 from breathmark.script.session import Activity, Block, Event, Session, Span
@@ -119,8 +119,9 @@ class _Drawing:
                 words = self._desk.words
                 waiting = tuple(for_side(line, side, words) for line in waiting)
             is_over = span_draft.activity is Activity.REST and span_draft.set_number is None
-            span, unplaced = self._span(span_draft, () if is_over else waiting)
-            waiting = waiting if is_over else unplaced
+            span, laid = self._span(span_draft, () if is_over else waiting)
+            waiting = waiting if is_over else laid.unplaced
+            self._left_out += [_not_again(draft.title, line) for line in laid.unrepeated]
             spans.append(span)
         self._left_out += [_left_out(draft.title, line) for line in waiting]
         return Block(
@@ -131,7 +132,7 @@ class _Drawing:
             exercise=draft.exercise,
         )
 
-    def _span(self, draft: SpanDraft, waiting: tuple[Line, ...]) -> tuple[Span, tuple[Line, ...]]:
+    def _span(self, draft: SpanDraft, waiting: tuple[Line, ...]) -> tuple[Span, Laid]:
         """Lay out one span; lines that found no room wait for the next one of the exercise."""
         size = next(self._sizes)
         due = {line.text for line in draft.coaching}
@@ -149,8 +150,12 @@ class _Drawing:
         if draft.quiet:
             self._quiet.append(span)
         self._at += size
-        return span, laid.unplaced
+        return span, laid
 
 
 def _left_out(title: str, line: Line) -> str:
     return f"{title}: no room to say “{line.text}”"
+
+
+def _not_again(title: str, line: Line) -> str:
+    return f"{title}: no room to say again “{line.text}”"
