@@ -241,6 +241,7 @@ class Exercise:
     ``path`` is its field path in the file (``exercises[2]``), for pointing at it.
     ``first_side`` of ``None`` leaves the first side to the routine or the patient.
     ``extra_set`` is a side that gets one set more than the other (``sides: each`` only).
+    ``by_turns`` marks one that alternates as written and is done on one side only here.
     """
 
     name: str
@@ -253,6 +254,7 @@ class Exercise:
     change_sides: ChangeSides = ChangeSides.EVERY_SET
     first_side: Side | None = None
     extra_set: Side | None = None
+    by_turns: bool = False
     setup: tuple[str, ...] = ()
     cues: tuple[Cue, ...] = ()
     feel: tuple[str, ...] = ()

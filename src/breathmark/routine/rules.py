@@ -101,7 +101,7 @@ class Rule(enum.StrEnum):
     WRONG_SIDE = "wrong-side"
     """An exercise for one side is not in a session for the other side only."""
     CONTRADICTION = "contradiction"
-    """A file asks for nothing that it rules out itself."""
+    """Nothing is asked for that is ruled out already."""
     AVOIDED = "avoided"
     """What a patient must avoid is replaced; where nothing can stand in, the build stops."""
 

@@ -54,12 +54,14 @@ class Change:
 class Origin:
     """Who asks for a change, in words, and where its fields stand.
 
-    ``patient`` tells the patient's file from the routine's own weeks.
+    ``patient`` tells the patient's file from the routine's own weeks; ``from_week`` is the
+    week that it counts from.
     """
 
     asker: str
     place: Callable[[str], Place]
     patient: bool
+    from_week: int = 1
 
     @property
     def words(self) -> str:

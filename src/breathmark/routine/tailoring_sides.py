@@ -47,7 +47,8 @@ def _only(
             done = replace(exercise, sides=one, first_side=None)
             what = f"only on the {side} side"
         case Sides.ALTERNATING:
-            done = replace(exercise, sides=one, first_side=None, dose=_half(exercise))
+            dose = _half(exercise)
+            done = replace(exercise, sides=one, first_side=None, dose=dose, by_turns=True)
             what = f"only on the {side} side, {_halved_text(done)}"
         case _:
             if exercise.sides is not one:

@@ -30,7 +30,7 @@ def blocks_until(
             continue
         for one in sorted(file.weeks, key=lambda block: block.from_week):
             if one.from_week <= week:
-                yield one, _origin(f"week {one.from_week} of the {name}", file)
+                yield one, _origin(f"week {one.from_week} of the {name}", file, one.from_week)
 
 
 def patient_origin(patient: Patient) -> Origin:
@@ -65,6 +65,8 @@ def check_all(
     for week in week_starts(routine, patient):
         wishes = wishes_of(routine, patient, week)
         check_wishes(report, everyone, wishes, names_only=names_only)
+        if not names_only:
+            _check_left_out(report, wishes, week)
 
 
 def check_wishes(
@@ -87,11 +89,29 @@ def check_wishes(
             standing[name] = changed(report, standing[name], wish)
 
 
+def _check_left_out(report: Report, wishes: Iterable[Wish], week: int) -> None:
+    """Report every change that begins in a week in which its exercise is left out already."""
+    skips: dict[str, Wish] = {}
+    for wish in wishes:
+        name = folded(wish.change.exercise)
+        skip = skips.get(name)
+        if wish.change.skip:
+            skips.setdefault(name, wish)
+        elif skip is not None and wish.origin.from_week == week:
+            since = f"week {skip.origin.from_week} ({skip.place.shown()})"
+            message = (
+                f"this has no effect: `{short(wish.change.exercise)}` is left out since {since}"
+            )
+            remedy = "Take this out, or the `skip` that comes before it: `skip` counts to the end."
+            report.add(Rule.CONTRADICTION, message, wish.place, remedy)
+
+
 def _wishes(blocks: Iterable[tuple[Week, Origin]], *, patient: bool) -> Iterator[Wish]:
     for week, origin in blocks:
         if origin.patient is patient:
             yield from (Wish(change=change, origin=origin) for change in week.changes)
 
 
-def _origin(asker: str, file: Routine | Patient) -> Origin:
-    return Origin(asker=asker, place=file.place, patient=isinstance(file, Patient))
+def _origin(asker: str, file: Routine | Patient, from_week: int = 1) -> Origin:
+    patient = isinstance(file, Patient)
+    return Origin(asker=asker, place=file.place, patient=patient, from_week=from_week)
