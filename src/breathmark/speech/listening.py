@@ -21,8 +21,8 @@ it is stretched (measured), so the steps are small (our own choice)."""
 SLOW_ENOUGH: Final = {"piper": 0.87, "system": 0.9}
 """No voice is slowed below this part of its language's usual pace (130 and 135 words a minute
 in English): one that is slow already is not slowed (behind an ear of eighty a recogniser lost
-5.4 words of a hundred of `clear` at 124 words a minute, 4.9 at its own 130: measured), and eSpeak NG
-cannot go much slower in any of our languages (0.88 in German, measured)."""
+5.4 words of a hundred of `clear` at 124 words a minute, 4.9 at its own 130: measured), and
+eSpeak NG cannot go much slower in any of our languages (0.88 in German, measured)."""
 
 PAUSE: Final = {Hearing.USUAL: 1.0, Hearing.OLDER: 1.25, Hearing.HARD_OF_HEARING: 1.5}
 """What pauses are multiplied by: 0.6 s between sentences becomes 0.75 s and 0.9 s."""
