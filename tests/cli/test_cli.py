@@ -84,6 +84,7 @@ def test_new_overwrites_nothing(tmp_path: Path) -> None:
         (("make", "short.yaml", "--at", "9:30"), 2, "--at needs --from"),
         (("caseload", "short.yaml", "--zone", "Europe/Berlin"), 2, "--zone needs --from"),
         (("make", "short.yaml", "--bare", "--embed"), 2, "Take one out"),
+        (("make", "too-short.yaml", "--only", "Knee lift", "--tracks"), 2, "one sample"),
         (("voices", "say", "Hello.", "--to", "x.mp3"), 2, ".wav"),
         (("plan", "a.yaml", "--patient", "b", "--patient=c"), 2, "--patient is given twice"),
         (("make", "a.yaml", "-o", "b", "--output", "c"), 2, "--output is given twice"),

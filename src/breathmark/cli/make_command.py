@@ -80,6 +80,9 @@ def make(
     """
     if weeks and only is not None:
         raise UsageProblem("--only makes one sample. Leave --weeks away, or name one --week.")
+    if only is not None and (tracks or embed or first_day):
+        raise UsageProblem("--only makes one sample, a recording alone. "
+                           "Leave --tracks, --embed and --from away.")  # fmt: skip
     if weeks:
         require_series(week)
     require_folder(output, "--output")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -106,8 +107,8 @@ def wanted_of(
 
 def require_folder(path: Path, option: str) -> None:
     """Raise :class:`UsageProblem` when a file is where the option's folder should be."""
-    there = next((one for one in (path, *path.parents) if one.exists()), None)
-    if there is not None and not there.is_dir():
+    there = next((one for one in (path, *path.parents) if os.path.exists(one)), None)
+    if there is not None and not os.path.isdir(there):
         raise UsageProblem(f"{there} is a file. Name a folder for {option}, such as output")
 
 
