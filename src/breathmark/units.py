@@ -173,3 +173,12 @@ def clock_text(duration_ms: int, *, tenths: bool = False) -> str:
     hours, minutes = divmod(minutes, 60)
     shown = f"{hours}:{minutes:02}:{secs:02}" if hours else f"{minutes}:{secs:02}"
     return f"{shown}.{tenth}" if tenths else shown
+
+
+def counted(count: int, one: str, more: str = "") -> str:
+    """A number with its noun in English.
+
+    >>> counted(1, "tone"), counted(2, "tone"), counted(0, "entry", "entries")
+    ('1 tone', '2 tones', '0 entries')
+    """
+    return f"{count} {one if count == 1 else more or one + 's'}"

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from breathmark.routine.model import Side
 from breathmark.script.session import Breath, Breathed, Event, Purpose, Sounded, Spoken
-from breathmark.units import duration_text, milliseconds
+from breathmark.units import counted, duration_text, milliseconds
 
 _BREATH_WORDS = {Breath.IN: "rising (in)", Breath.OUT: "falling (out)"}
 
@@ -89,8 +89,7 @@ def breaths_text(breaths: Sequence[Breathed], rate_hz: int) -> str:
         ways.append(_lengths_text(way.value, lengths, rate_hz))
         ways.append(_lengths_text("hold", _holds_after(way, breaths, rate_hz), rate_hz))
     number = sum(breath.direction is Breath.OUT for breath in breaths)
-    plural = "" if number == 1 else "s"
-    return f"breathing sound, {number} breath{plural}: {', '.join(way for way in ways if way)}"
+    return f"breathing sound, {counted(number, 'breath')}: {', '.join(way for way in ways if way)}"
 
 
 def _holds_after(way: Breath, breaths: Sequence[Breathed], rate_hz: int) -> list[int]:

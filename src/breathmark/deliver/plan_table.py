@@ -16,7 +16,7 @@ from breathmark.deliver.plan_heard import clean, side_text, span_text
 from breathmark.deliver.plan_rows import Row, schedule_rows
 from breathmark.deliver.plan_totals import clock, totals, work_of
 from breathmark.script.session import Session
-from breathmark.units import clock_text, milliseconds
+from breathmark.units import clock_text, counted, milliseconds
 
 __all__ = ["Row", "schedule_rows", "schedule_text"]
 
@@ -138,7 +138,7 @@ class _Table:
         shown = self.added_up([count for _, count, _ in entries])
         rows = [(name, at, note) for (name, _, note), at in zip(entries, shown, strict=True)]
         rows.append(("Length", clock(sums.length, rate_hz), ""))
-        rows.append(("Talking", self.whole_clock(sums.talking), _counted(sums.lines, "line")))
+        rows.append(("Talking", self.whole_clock(sums.talking), _in(sums.lines, "line")))
         if sums.breathing:
             rows.append(("Breathing sound", self.whole_clock(sums.breathing), ""))
         rows.append(("Tones", str(sums.tones), ""))
@@ -206,7 +206,7 @@ def _voices(session: Session) -> str:
     for line in session.spoken:
         if line.voice != session.voice:
             others.setdefault(line.voice, set()).add(line.text)
-    told = [f"{clean(voice)} for {_counted(len(texts), 'line')}" for voice, texts in others.items()]
+    told = [f"{clean(voice)} for {_in(len(texts), 'line')}" for voice, texts in others.items()]
     return ", ".join([clean(session.voice), *told])
 
 
@@ -214,5 +214,5 @@ def _side(row: Row) -> str:
     return side_text(row.side, row.set_number, row.sets)
 
 
-def _counted(number: int, noun: str) -> str:
-    return f"in {number} {noun}" + ("" if number == 1 else "s")
+def _in(number: int, noun: str) -> str:
+    return f"in {counted(number, noun)}"

@@ -26,8 +26,9 @@ from breathmark.proof import riff
 from breathmark.proof.decode import SoundFile, UnreadableError, opened
 from breathmark.proof.limits import CHAPTER_MS
 from breathmark.proof.tagging import tagged
-from breathmark.proof.words import clock_ms, counted, quoted
+from breathmark.proof.words import clock_ms, quoted
 from breathmark.script.session import Session
+from breathmark.units import counted
 
 _KEEP_ENDS: Final = {".mp3", ".m4a"}
 """In the other formats a chapter has a start only; its end is the reader's guess."""

@@ -10,8 +10,8 @@ from breathmark.proof.decode import SoundFile, UnreadableError
 from breathmark.proof.limits import CHAPTER_MS
 from breathmark.proof.pictures import picture_problems
 from breathmark.proof.tags import read_fields, tag_problems
-from breathmark.proof.words import counted
 from breathmark.script.session import Session
+from breathmark.units import counted
 
 
 def chapter_finding(sound: SoundFile, session: Session) -> Finding:

@@ -16,9 +16,8 @@ from breathmark.deliver.record import PICTURE_KEY, RECORD_NAME
 from breathmark.proof.decode import opened
 from breathmark.proof.record import TextError, read_text
 from breathmark.proof.tagging import tagged
-from breathmark.proof.words import counted
 from breathmark.script.session import Session
-from breathmark.units import milliseconds
+from breathmark.units import counted, milliseconds
 
 _SHOWING: Final = {".mp3", ".m4a"}
 """The endings of files that have a place for chapters' pictures."""

@@ -15,8 +15,9 @@ from typing import Any, Final
 from breathmark.deliver.record import DIGEST_KEY, RECORD_NAME, own_digest
 from breathmark.proof.check import Check, Finding, finding
 from breathmark.proof.record_and_plan import contradictions
-from breathmark.proof.words import counted, quoted
+from breathmark.proof.words import quoted
 from breathmark.script.session import Session
+from breathmark.units import counted
 
 MOST_TEXT_BYTES: Final = 32 << 20
 """The largest text file that is read; a day's plan is far smaller."""

@@ -15,8 +15,9 @@ from breathmark.proof.levels import (
     silence_problems,
 )
 from breathmark.proof.listen import Heard
-from breathmark.proof.words import clock, counted
+from breathmark.proof.words import clock
 from breathmark.script.session import Breathed, Session, Sounded
+from breathmark.units import counted
 
 
 def sound_findings(file: str, heard: Heard, session: Session) -> list[Finding]:

@@ -20,9 +20,9 @@ from breathmark.proof.listen import listen
 from breathmark.proof.record import TextError, read_text
 from breathmark.proof.sounding import sound_findings
 from breathmark.proof.tags import Place, read_fields, tag_problems
-from breathmark.proof.words import counted, quoted
+from breathmark.proof.words import quoted
 from breathmark.script.session import Session
-from breathmark.units import milliseconds
+from breathmark.units import counted, milliseconds
 
 _NAME = f"{FOLDER_NAME}/"
 _OPUS_RATE_HZ = 48_000  # RFC 7845, 5: Opus always decodes to this rate

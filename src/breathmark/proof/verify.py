@@ -24,8 +24,8 @@ from breathmark.proof.record import TextError, read_text, record_finding
 from breathmark.proof.sounding import sound_findings
 from breathmark.proof.subtitles import caption_problems, furthest_ms
 from breathmark.proof.tracks import track_findings
-from breathmark.proof.words import counted
 from breathmark.script.session import Session
+from breathmark.units import counted
 
 PLAN_NAME = "plan.json"
 CAPTIONS_NAME = "captions.vtt"

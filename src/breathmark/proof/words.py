@@ -21,8 +21,3 @@ def quoted(text: str, most: int = 40) -> str:
     """A text in quotation marks on one line, cut to ``most`` characters."""
     line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
     return f"“{line if len(line) <= most else line[: most - 1] + '…'}”"
-
-
-def counted(count: int, one: str, more: str = "") -> str:
-    """A number with its noun: ``1 tone``, ``2 tones``."""
-    return f"{count} {one if count == 1 else more or one + 's'}"

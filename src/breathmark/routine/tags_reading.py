@@ -68,19 +68,24 @@ def _known(
     words = []
     for item in reader.items(value):
         word = reader.text(item, most=MOST_NAME)
-        spelled = next((known for known in listed if same_word(known, word)), None)
+        spelled = _as_listed(word, listed)
         if word and spelled is None:
             message = f"there is no {what} `{short(word)}`"
-            remedy = _as_list(word, listed) or unknown_remedy(word, listed, what)
+            remedy = _in_a_list(word, listed) or unknown_remedy(word, listed, what)
             reader.wrong(item, rule, message, remedy)
         words.append(spelled or word)
     return tuple(dict.fromkeys(word for word in words if word))
 
 
-def _as_list(word: str, listed: Mapping[str, object]) -> str:
+def _as_listed(word: str, listed: Mapping[str, object]) -> str | None:
+    """The word as its list spells it; ``None`` where it is not there."""
+    return next((known for known in listed if same_word(known, word)), None)
+
+
+def _in_a_list(word: str, listed: Mapping[str, object]) -> str:
     """What to write where several listed words stand in one text, else nothing."""
     parts = [part.strip() for part in _BETWEEN.split(word) if part.strip()]
-    found = [next((known for known in listed if same_word(known, one)), "") for one in parts]
+    found = [_as_listed(part, listed) for part in parts]
     if len(parts) < 2 or not any(found):
         return ""
     words = (known or one for known, one in zip(found, parts, strict=True))

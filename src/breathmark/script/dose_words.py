@@ -15,7 +15,7 @@ from breathmark.routine.model import (
 )
 from breathmark.script.intervals import sets_of
 from breathmark.script.words import Words
-from breathmark.units import duration_text
+from breathmark.units import counted, duration_text
 
 
 def dose_sentences(exercise: Exercise, side: Side | None, words: Words) -> str:
@@ -66,7 +66,7 @@ def dose_text(exercise: Exercise, *, beside: Exercise | None = None) -> str:
     """
     sets = sets_of(exercise)
     named = sets > 1 or (beside is not None and sets_of(beside) > 1)
-    parts = [doing_text(exercise), _counted(sets, "set") if named else ""]
+    parts = [doing_text(exercise), counted(sets, "set") if named else ""]
     parts.append("" if exercise.sides is Sides.BOTH else _SIDES_TEXT[exercise.sides])
     if exercise.sides is Sides.EACH and exercise.extra_set is not None:
         parts.append(f"once more on the {exercise.extra_set}")
@@ -87,18 +87,14 @@ def doing_text(exercise: Exercise) -> str:
         case HoldDose(hold_ms=hold):
             return f"hold {duration_text(hold.usual)}"
         case RepsDose(reps=reps, tempo=tempo):
-            return f"{_counted(reps.usual, 'repetition')} of {duration_text(tempo.repetition_ms)}"
+            return f"{counted(reps.usual, 'repetition')} of {duration_text(tempo.repetition_ms)}"
         case FreeDose(time_ms=time):
             return f"move for {duration_text(time.usual)}"
         case BreathingDose(breaths=breaths, pattern=pattern):
-            return f"{_counted(breaths.usual, 'breath')} of {duration_text(pattern.breath_ms)}"
+            return f"{counted(breaths.usual, 'breath')} of {duration_text(pattern.breath_ms)}"
         case ContractRelaxDose() as dose:
             parts = (dose.contract_ms, dose.relax_ms, dose.stretch_ms)
             contract, relax, stretch = (duration_text(part.usual) for part in parts)
             return f"contract {contract}, relax {relax}, stretch {stretch}"
         case PauseDose(time_ms=time):
             return f"pause {duration_text(time.usual)}"
-
-
-def _counted(count: int, one: str) -> str:
-    return f"{count} {one}{'' if count == 1 else 's'}"
