@@ -44,6 +44,46 @@ def test_nothing_is_lost_where_nothing_should_be(format: str, tmp_path: Path) ->
 
 
 @pytest.mark.parametrize("format", FORMATS)
+def test_the_quick_way_hears_the_same(format: str, tmp_path: Path) -> None:
+    """In whole blocks from FFmpeg's source, or frame by frame: the same samples."""
+    folder = Result(session=small_session(), formats=(format,)).written(tmp_path)
+    sound = sound_file(folder / f"{NAME}.{format}")
+    strict, quick = list(sound.blocks()), list(sound.blocks(past_damage=True))
+    assert [len(block) for block in quick] == [len(block) for block in strict]
+    assert all(map(np.array_equal, quick, strict))
+
+
+@pytest.mark.parametrize("format", ["mp3", "m4a", "opus", "flac"])
+def test_the_quick_way_leaves_out_what_is_damaged(format: str, tmp_path: Path) -> None:
+    """Samples are missing then, and never too many; so the listening goes the strict way."""
+    session = small_session()
+    folder = Result(session=session, formats=(format,)).written(tmp_path)
+    path = folder / f"{NAME}.{format}"
+    data = bytearray(path.read_bytes())
+    middle = len(data) // 2
+    data[middle : middle + 2_000] = bytes(2_000)
+    path.write_bytes(data)
+    sound = sound_file(path)
+    quick = sum(map(len, sound.blocks(past_damage=True)))
+    assert quick < session.length * sound.rate_hz // session.rate_hz
+    assert verify_folder(folder).failed
+
+
+def test_without_the_quick_way_it_is_heard_as_well(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A build of FFmpeg need not have that source."""
+    folder = Result().written(tmp_path)
+
+    def lacking(*_arguments: object, **_options: object) -> None:
+        raise ValueError("no filter amovie")
+
+    monkeypatch.setattr("av.filter.Graph.add", lacking, raising=False)
+    assert not list(sound_file(folder / f"{NAME}.mp3").blocks(past_damage=True))
+    assert verify_folder(folder).failed == ()
+
+
+@pytest.mark.parametrize("format", FORMATS)
 def test_another_reader_lists_the_same_chapters(format: str, tmp_path: Path) -> None:
     """Both of our readings agree with ffprobe's."""
     path = Result(formats=(format,)).written(tmp_path) / f"{NAME}.{format}"

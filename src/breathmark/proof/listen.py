@@ -6,7 +6,7 @@ each tone, whatever the recording's length.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -56,12 +56,29 @@ def listen(sound: SoundFile, session: Session, progress: Progress | None = None)
     :class:`~breathmark.proof.decode.UnreadableError` when the file turns out to be
     damaged on the way.
     """
-    due = session.length * sound.rate_hz // session.rate_hz
+    heard = _heard(sound.blocks(past_damage=True), sound, session, progress)
+    if heard.count == _due(sound, session):
+        return heard
+    return _heard(sound.blocks(), sound, session, progress)  # tells of damage
+
+
+def _due(sound: SoundFile, session: Session) -> int:
+    return session.length * sound.rate_hz // session.rate_hz
+
+
+def _heard(
+    blocks: Iterable[NDArray[np.float32]],
+    sound: SoundFile,
+    session: Session,
+    progress: Progress | None,
+) -> Heard:
+    """What is measured on the blocks of ``sound``."""
+    due = _due(sound, session)
     meter = LoudnessMeter(sound.rate_hz)
     tones = _Tones.of(session, sound.rate_hz)
     powers = [np.zeros(0, np.float32)]
     count = 0
-    for block in ahead(sound.blocks()):
+    for block in ahead(blocks):
         meter.add(block)
         powers.append(_powers(block, sound.rate_hz * FRAME_MS // 1000))
         tones.add(block)

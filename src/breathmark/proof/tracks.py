@@ -97,10 +97,11 @@ class _Joined(SoundFile):
     sounds: tuple[SoundFile, ...]
     counts: list[int] = field(default_factory=list)
 
-    def _parts(self) -> Iterator[NDArray[np.float32]]:
+    def _parts(self, *, past_damage: bool) -> Iterator[NDArray[np.float32]]:
+        self.counts.clear()
         for sound in self.sounds:
             count = 0
-            for part in sound._parts():
+            for part in sound._parts(past_damage=past_damage):
                 yield part
                 count += len(part)
             self.counts.append(count)
