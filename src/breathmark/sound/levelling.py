@@ -157,18 +157,14 @@ def _measured_limited(
     """
     weighting = Weighting(mix.rate_hz)
     found = powers * 10 ** (gain_db / 10)
-    before = np.zeros(weighting.context, np.float32)
-    hop, touched_before = 0, False
+    hop = 0
     for limited in _limiter(mix, gain_db, ceiling_dbtp).run(mix.blocks()):
         if kept is not None:
             kept.append(_final(limited.block))
         hops = len(limited.block) // weighting.hop
-        if limited.touched or touched_before:
-            sound = np.concatenate((before, limited.block))
-            found[hop : hop + hops] = weighting.powers(sound)
-        before = np.concatenate((before, limited.block[-weighting.context :]))
-        before = before[-weighting.context :]
-        hop, touched_before = hop + hops, limited.touched
+        if limited.touched:
+            found[hop : hop + hops] = weighting.powers(limited.block)
+        hop += hops
     return found
 
 
