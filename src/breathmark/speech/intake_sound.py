@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from breathmark.problems import BreathmarkError
+from breathmark.speech.rumble import without_rumble
 
 TAKE_RATE_HZ = 48_000
 """The rate at which recordings are taken in and kept."""
@@ -27,8 +28,6 @@ SOUND_ENDINGS = frozenset(
      ".wma", ".webm", ".caf", ".amr", ".3gp", ".mka", ".mov"}
 )  # fmt: skip
 """Files of a folder that are taken for sound."""
-
-_RUMBLE_HZ = 70.0  # below the lowest voice
 
 
 class RecordingProblem(BreathmarkError):
@@ -87,7 +86,7 @@ def hear_file(path: Path) -> Heard:
         ) from error
     if not parts:
         raise RecordingProblem(f"there is no sound in {path.name}")
-    return Heard(path, _without_rumble(np.concatenate(parts)))
+    return Heard(path, without_rumble(np.concatenate(parts), TAKE_RATE_HZ))
 
 
 def _decoded(path: Path) -> Iterator[NDArray[np.float32]]:
@@ -107,11 +106,3 @@ def _decoded(path: Path) -> Iterator[NDArray[np.float32]]:
                         "Read the sheet in two parts."
                     )
                 yield np.nan_to_num(block)
-
-
-def _without_rumble(samples: NDArray[np.float32]) -> NDArray[np.float32]:
-    from scipy.signal import butter, sosfilt
-
-    sections = butter(2, _RUMBLE_HZ, "highpass", fs=TAKE_RATE_HZ, output="sos")
-    clean: NDArray[np.float32] = sosfilt(sections.astype(np.float32), samples).astype(np.float32)
-    return clean

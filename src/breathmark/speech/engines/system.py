@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 from breathmark.problems import Fault
 from breathmark.speech.engines.base import RawSpeech, require_words
 from breathmark.speech.engines.budget import THREADS, Job, spread
+from breathmark.speech.rumble import LOWEST_HZ, without_rumble
 
 SERVICES = {"win32": "sapi5", "darwin": "nsss"}
 """pyttsx3's driver on each platform; eSpeak NG elsewhere."""
@@ -71,6 +72,7 @@ class SystemEngine:
             "model": self._service,
             "voice of the system": self._voice or f"for {self._language}",
             "rate": str(self._rate_wpm),
+            "from": f"{LOWEST_HZ:g} Hz",
         }
 
     def speak(self, sentences: Sequence[str]) -> Iterator[tuple[int, RawSpeech]]:
@@ -100,7 +102,8 @@ class SystemEngine:
                 self._idle.append(worker)
         else:
             worker.end()
-        return decoded(data)
+        raw = decoded(data)
+        return RawSpeech(without_rumble(raw.samples, raw.rate_hz), raw.rate_hz)
 
     def _request(self, text: str) -> dict[str, Any]:
         return {
