@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 import mutagen
+import numpy as np
 import pytest
 import typer.main
 
@@ -29,9 +30,12 @@ from breathmark.deliver.plan_json import plan_from_json
 from breathmark.deliver.record import own_digest
 from breathmark.pipeline import Order, ProofFailed, make, plan
 from breathmark.problems import InputProblems, UsageProblem
+from breathmark.proof.check import Check, Report
+from breathmark.proof.decode import decode
 from breathmark.proof.verify import verify_folder
 from tests.deliver.paper_cases import coloured
 from tests.house.sources import TOP
+from tests.house.test_demo import DEMO
 from tests.outside import decode_with_ffmpeg, ffprobe_chapters
 from tests.pipeline.short import SHORT, short_routine
 
@@ -168,6 +172,66 @@ def test_what_does_not_agree_is_not_put_in_place(
     with pytest.raises(ProofFailed):
         make(dataclasses.replace(order, voice="clear"))
     assert hashes(tmp_path / "out" / "short-and-sweet-1min15s") == before
+
+
+def failing(report: Report, check: Check) -> Report:
+    """The same report in which one check did not pass."""
+    return Report(
+        tuple(
+            dataclasses.replace(one, passed=one.passed and one.check is not check)
+            for one in report.findings
+        )
+    )
+
+
+@pytest.mark.parametrize(
+    ("check", "fails", "builds", "passes"),
+    [
+        (Check.PEAK, 1, 2, True),
+        (Check.PEAK, 2, 3, True),
+        (Check.PEAK, 3, 3, False),
+        (Check.QUIET, 1, 1, False),
+    ],
+)
+def test_a_peak_that_a_coder_swells_is_made_lower(
+    check: Check, fails: int, builds: int, passes: bool, tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    """Twice, by 0.75 dB each; anything else that is wrong is told at once."""
+    peaks: list[float] = []
+
+    def swollen(folder: Path, **_options: object) -> Report:
+        sound = decode(folder / "short-and-sweet.wav").samples
+        peaks.append(20 * np.log10(float(np.abs(sound).max())))
+        report = verify_folder(folder)
+        return failing(report, check) if len(peaks) <= fails else report
+
+    monkeypatch.setattr("breathmark.pipeline.verify_folder", swollen)
+    order = Order(
+        source=short_routine(tmp_path), output=tmp_path / "out", formats=("wav",),
+        wanted=Wanted(papers=False),
+    )  # fmt: skip
+    if passes:
+        assert verify_folder(make(order).folder).passed
+    else:
+        with pytest.raises(ProofFailed):
+            make(order)
+    assert len(peaks) == builds
+    assert np.diff(peaks) == pytest.approx([-0.75] * (builds - 1), abs=0.1)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("voice", ["calm", "system"])
+def test_the_demo_is_proved_in_formats_that_swell(voice: str, tmp_path: Path) -> None:
+    """AAC and Opus make more of the peaks than MP3 does, and Opus a tail of an offset."""
+    order = Order(
+        source=DEMO,
+        output=tmp_path,
+        voice=voice,
+        formats=("m4a", "opus"),
+        wanted=Wanted(papers=False),
+    )
+    assert make(order).report.passed
 
 
 @pytest.mark.slow

@@ -68,6 +68,16 @@ def publishing(final_folder: Path) -> Iterator[Path]:
                 _recover(final, staging, aside)
 
 
+def emptied(staging: Path) -> None:
+    """Take everything out of a staging folder, to make it anew; a Fault when the disk refuses."""
+    with _spoken_faults(staging):
+        for path in staging.iterdir():
+            if path.is_dir():
+                shutil.rmtree(path)
+            else:
+                path.unlink()
+
+
 def write_text_whole(path: Path, text: str) -> None:
     """Write ``text`` as UTF-8, line ends as they are, whole or not at all."""
     write_bytes_whole(path, text.encode("utf-8"))
