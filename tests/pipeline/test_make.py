@@ -235,6 +235,23 @@ def test_the_demo_is_proved_in_formats_that_swell(voice: str, tmp_path: Path) ->
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("voice", ["calm", "clear"])
+def test_soft_ends_over_a_background_pass_the_proof(voice: str, tmp_path: Path) -> None:
+    """The lines of the starter library whose ends are softest ("leg lift", "weight shift")."""
+    names = ("Side-lying leg lift", "Seated weight shift", "Chin tuck")
+    routine = tmp_path / "soft.yaml"
+    uses = "".join(f"  - use: {name}\n" for name in names)
+    routine.write_text(f"title: Soft ends\nexercises:\n{uses}", encoding="utf-8")
+    patient = tmp_path / "r-204.yaml"
+    patient.write_text("label: R-204\nbackground: quiet\n", encoding="utf-8")
+    order = Order(
+        source=routine, patient=patient, output=tmp_path / "out", voice=voice,
+        wanted=Wanted(papers=False),
+    )  # fmt: skip
+    assert make(order).report.passed
+
+
+@pytest.mark.slow
 def test_killed_at_50_moments_the_result_is_whole(tmp_path: Path) -> None:
     """SIGKILL at random moments leaves the old or the new result, and no litter after the next."""
     routine = short_routine(tmp_path)

@@ -14,7 +14,7 @@ from breathmark.proof.check import Check
 from breathmark.proof.levels import Levels
 from breathmark.proof.verify import verify_folder
 from breathmark.routine.listening import Background
-from breathmark.script.session import Breathed, Session, Sounded, Tone
+from breathmark.script.session import Breathed, Session, Sounded, Spoken, Tone
 from breathmark.sound import background
 from tests.plan_sessions import RATE_HZ
 from tests.proof.results import Result, Samples, failed, small_session, sound_of
@@ -51,6 +51,10 @@ def hushed(start: int, end: int) -> Samples:
 
 def halfway() -> Sounded:
     return next(one for one in tones() if one.tone is Tone.HALFWAY)
+
+
+def longest() -> Spoken:
+    return max(small_session().spoken, key=lambda line: line.length)
 
 
 def tones() -> list[Sounded]:
@@ -99,6 +103,9 @@ DAMAGES: dict[str, tuple[Callable[[], Samples], set[Check]]] = {
     "a line cut out": (
         lambda: cleared(small_session().spoken[2].start, small_session().spoken[2].end),
         {Check.LINES, Check.SILENCE},
+    ),
+    "the end of a line cut out": (
+        lambda: cleared(longest().end - 5 * RATE_HZ // 4, longest().end), {Check.LINES},
     ),
     "a breath missing": (muted_breath, {Check.BREATHS}),
     "a word where nothing is planned": (stray_word, {Check.QUIET}),

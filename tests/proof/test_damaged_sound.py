@@ -170,6 +170,10 @@ SOUND: dict[str, tuple[Callable[[], Samples], set[Check]]] = {
         lambda: cleared(events(Spoken)[0].start, events(Spoken)[0].start + RATE_HZ // 2),
         {Check.LINES, Check.SILENCE},
     ),
+    "the end of a line gone": (
+        lambda: cleared(events(Spoken)[0].end - 3 * RATE_HZ // 4, events(Spoken)[0].end),
+        {Check.LINES, Check.SILENCE},
+    ),
     "a hole in a line": (long_pause, {Check.SILENCE}),
     "a breath gone": (muted_breath, {Check.BREATHS, Check.SILENCE}),
     "a soft pip where nothing is planned": (stray_tone, {Check.QUIET}),

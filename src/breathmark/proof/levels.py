@@ -50,6 +50,11 @@ class Levels:
         return limits.VOICE_DBFS
 
     @property
+    def soft_end_s(self) -> float:
+        """How long the end of a line may be too soft to be told from what is under it."""
+        return limits.END_OVER_BACKGROUND_S if self.has_background else limits.END_S
+
+    @property
     def quiet_dbfs(self) -> float:
         """How loud a frame may be where the plan has no event."""
         if self.has_background:
@@ -87,9 +92,9 @@ def line_problems(levels: Levels) -> list[str]:
             found.append(f"{named} is not heard: {mean:.1f} dBFS on the average")
             continue
         late, early = _s(voiced[0]), _s(where.stop - where.start - 1 - voiced[-1])
-        if late > limits.EDGE_S:
+        if late > limits.BEGIN_S:
             found.append(f"{named} begins {late:.2f} s late")
-        if early > limits.EDGE_S:
+        if early > levels.soft_end_s:
             found.append(f"{named} ends {early:.2f} s early")
     return found
 
