@@ -148,7 +148,7 @@ def test_the_relative_gate_is_ten_below_the_mean_of_what_passed() -> None:
     assert kept == pytest.approx(-0.691 + 10 * np.log10((1 + 10**-0.8) / 2), abs=0.05)
 
 
-@pytest.mark.parametrize("rate_hz", [24_000, 44_100, 48_000])
+@pytest.mark.parametrize("rate_hz", [22_050, 24_000, 44_100, 48_000])
 def test_the_filter_that_runs_is_the_standards_filter(rate_hz: int) -> None:
     """Sines read as tables 1 and 2 of BS.1770-4 say, at any rate, in whole cycles or not."""
     weighting = Weighting(rate_hz)

@@ -49,7 +49,7 @@ class Heard:
 
 
 def listen(sound: SoundFile, session: Session, progress: Progress | None = None) -> Heard:
-    """Measure a recording of ``session`` in one pass.
+    """Measure a recording of ``session`` in one pass, and once more where samples are amiss.
 
     The file's rate must be a multiple of the session's.  ``progress`` is told how
     many of the plan's samples have been heard.  Raises

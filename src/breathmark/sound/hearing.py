@@ -43,8 +43,8 @@ CEILING_DBTP: Final = {Hearing.USUAL: -1.5, Hearing.OLDER: -2.0, Hearing.HARD_OF
 and have to stay under -1 when decoded."""
 
 _LOWER_DB: Final = (0.0, 0.75, 1.5)
-"""Steps in which that ceiling comes down where a coder makes more of the peaks: of 18 sessions
-AAC and Opus swelled five past -1 dBTP, by 1.3 dB at most, and MP3 none (measured)."""
+"""Steps in which that ceiling comes down where a coder makes more of the peaks: AAC and Opus took
+5 of 18 sessions past -1 dBTP, swelling peaks by 1.5 dB at most, and MP3 none (measured)."""
 
 _FILTER_MS: Final = 10  # of the impulse response, both sides together
 _AT_ONCE_MS: Final = 16  # what is raised together: shorter than a consonant

@@ -52,12 +52,16 @@ class Weighting:
     """K-weighting for one channel at ``rate_hz`` (8 to 48 kHz), in steps of 100 ms."""
 
     def __init__(self, rate_hz: int) -> None:
-        if not 8_000 <= rate_hz <= _TABLE_RATE_HZ or rate_hz % 20:
+        if not 8_000 <= rate_hz <= _TABLE_RATE_HZ or rate_hz % 10:
             raise ValueError(f"loudness is metered from 8 to 48 kHz, not at {rate_hz} Hz")
         self.hop = rate_hz * HOP_MS // 1000
-        weights = np.abs(response(np.linspace(0, rate_hz / 2, self.hop // 2 + 1))) ** 2
+        weights = (
+            np.abs(response(np.arange(self.hop // 2 + 1, dtype=np.float64) * 1000 / HOP_MS)) ** 2
+        )
         weights *= 2 / self.hop**2  # each frequency stands for its negative too
-        weights[[0, -1]] /= 2  # but for the first and the last
+        weights[0] /= 2
+        if self.hop % 2 == 0:
+            weights[-1] /= 2
         self._weights = np.repeat(weights, 2).astype(np.float32)  # real and imaginary part
 
     def powers(self, sound: NDArray[np.float32]) -> NDArray[np.float64]:

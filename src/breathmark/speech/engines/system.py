@@ -72,7 +72,7 @@ class SystemEngine:
             "model": self._service,
             "voice of the system": self._voice or f"for {self._language}",
             "rate": str(self._rate_wpm),
-            "from": f"{LOWEST_HZ:g} Hz",
+            "lowest": f"{LOWEST_HZ:g} Hz",
         }
 
     def speak(self, sentences: Sequence[str]) -> Iterator[tuple[int, RawSpeech]]:
