@@ -307,6 +307,28 @@ def test_what_bare_makes_is_said() -> None:
     assert [name for name in BARE for text in (*helps, *said) if name not in text] == []
 
 
+@pytest.mark.parametrize(
+    ("formats", "mail_bytes", "mail"),
+    [
+        (("mp3",), 800_000, "48 kbit/s"),
+        (("mp3",), 500_000, "24 kbit/s"),
+        (("m4a",), 2_000_000, "64 kbit/s"),
+    ],
+)
+def test_what_is_made_for_the_mail_is_proved(
+    formats: tuple[str, ...], mail_bytes: int, mail: str, tmp_path: Path
+) -> None:  # fmt: skip
+    """Where the mail's limit asks for a lower bit rate, or no MP3 was wanted."""
+    wanted = Wanted(mail_bytes=mail_bytes)
+    order = Order(
+        source=short_routine(tmp_path), output=tmp_path / "out", formats=formats, wanted=wanted
+    )
+    made = make(order)
+    checks = {one.check for one in made.report.findings if one.file == "message.eml"}
+    assert made.handed.mail == mail
+    assert checks >= {Check.MESSAGE, Check.LENGTH, Check.TONES, Check.LINES, Check.PEAK}
+
+
 def test_reminders_without_days_are_refused_before_anything_is_made(tmp_path: Path) -> None:
     """A routine that names no days cannot have reminders; its file is at fault."""
     order = Order(source=short_routine(tmp_path), wanted=Wanted(start=date(2026, 12, 1)))

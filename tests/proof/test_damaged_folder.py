@@ -36,12 +36,13 @@ def folder(good: Path, tmp_path: Path) -> Path:
 
 
 def test_a_good_folder_passes(folder: Path) -> None:
-    """Undamaged, every check of every format passes; it has neither tracks nor background."""
+    """Undamaged, every check of every format passes; it has no tracks, background or message."""
     report = verify_folder(folder)
     assert report.failed == ()
     assert {finding.check for finding in report.findings} == set(Check) - {
         Check.TRACKS,
         Check.BACKGROUND,
+        Check.MESSAGE,
     }
     assert len(report.findings) == 4 + len(FORMATS) * 11
 

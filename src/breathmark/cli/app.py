@@ -188,9 +188,9 @@ def verify(
 ) -> None:
     """Decode what lies in a result folder and hold it against its plan.
 
-    Length to the sample, chapters, every tone, loudness, silence, captions and the
-    files' hashes; the record must be as it was made and say what the plan says. Exit
-    status 1 when anything does not agree.
+    Length to the sample, chapters, every tone, loudness, silence, captions, the
+    recording in the message and the files' hashes; the record must be as it was made and
+    say what the plan says. Exit status 1 when anything does not agree.
 
     Example: breathmark verify output/steady-on-your-feet-12min
     """

@@ -43,6 +43,8 @@ class Check(enum.StrEnum):
     """The wave, between the samples too, stays under the ceiling."""
     CAPTIONS = "captions"
     """The captions say every line once, word for word and in its time."""
+    MESSAGE = "message"
+    """The recording in the message is the one in the folder, or passes the same checks."""
     TRACKS = "tracks"
     """The tracks are all there, each with exactly its chapter's samples, and listed in order."""
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from breathmark.proof.container import chapter_finding, tag_finding
 from breathmark.proof.decode import KINDS, SoundFile, UnreadableError, sound_file
 from breathmark.proof.limits import CAPTION_MS
 from breathmark.proof.listen import listen
+from breathmark.proof.message import message_findings
 from breathmark.proof.record import TextError, read_text, record_finding
 from breathmark.proof.sounding import sound_findings
 from breathmark.proof.subtitles import caption_problems, furthest_ms
@@ -55,6 +57,8 @@ def verify_folder(folder: Path, *, progress: Progress | None = None) -> Report:
             part = _Part(index=index, of=len(recordings), session=session, progress=progress)
             findings += _recording_findings(path, session, part)
         findings += track_findings(folder, session)
+        prove = partial(_recording_findings, session=session, progress=None)
+        findings += message_findings(folder, recordings, prove)
     return Report(tuple(findings))
 
 
@@ -142,7 +146,7 @@ def _caption_finding(folder: Path, session: Session) -> Finding:
 
 
 def _recording_findings(
-    path: Path, session: Session, progress: Callable[[int], None]
+    path: Path, session: Session, progress: Callable[[int], None] | None
 ) -> list[Finding]:
     try:
         sound = sound_file(path)
