@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from collections.abc import Callable
 from email.message import EmailMessage
 from email.policy import SMTP
@@ -128,3 +130,38 @@ def test_another_sessions_recording_is_found(tmp_path: Path) -> None:
     report = verify_folder(folder)
     assert failed(report) >= {Check.LENGTH, Check.CHAPTERS}
     assert {one.file for one in report.failed} == {FILE_NAME}
+
+
+def test_a_folder_with_a_recordings_name_beside_a_message_is_a_finding(tmp_path: Path) -> None:
+    """It is no recording to compare with, and no error of ours."""
+    folder = Result(after=message(encoded(48_000))).written(tmp_path)
+    (folder / "more.mp3").mkdir()
+    report = verify_folder(folder)
+    assert failed(report) == {Check.READABLE, Check.RECORD}
+    assert FILE_NAME not in {one.file for one in report.failed}
+
+
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.ENOENT])
+def test_where_there_is_no_room_for_a_copy_it_is_a_finding(
+    number: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk, say, or no folder for what is temporary; it does not count as proved."""
+    folder = Result(after=message(encoded(48_000))).written(tmp_path)
+
+    def full(*_arguments: object, **_options: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr("breathmark.proof.message.TemporaryDirectory", full)
+    (one,) = verify_folder(folder).failed
+    assert (one.check, one.file) == (Check.MESSAGE, FILE_NAME)
+    assert os.strerror(number) in one.detail
+
+
+@pytest.mark.parametrize("part", [0.01, 0.1, 0.3, 0.5, 0.9])
+def test_a_message_cut_short_never_breaks_the_proof(part: float, tmp_path: Path) -> None:
+    """Whatever is left of it, something is found and nothing is raised."""
+    folder = Result(after=message(encoded(48_000))).written(tmp_path)
+    path = folder / FILE_NAME
+    whole = path.read_bytes()
+    path.write_bytes(whole[: round(len(whole) * part)])
+    assert Check.RECORD in failed(verify_folder(folder))

@@ -21,24 +21,28 @@ def message_findings(folder: Path, recordings: Sequence[Path], prove: Prove) -> 
     A recording that is none of ``recordings`` byte for byte, because mail had no room for it
     or wanted an MP3, is given to ``prove``.  Whatever is wrong becomes a finding.
     """
-    try:
-        data = _attached(folder / FILE_NAME)
-    except FileNotFoundError:
+    path = folder / FILE_NAME
+    if not path.exists():
         return []
+    try:
+        return _findings(path, recordings, prove)
     except OSError as error:
-        return [_finding([f"the message cannot be read ({error.strerror})"], "")]
+        return [_finding([f"the message cannot be proved ({error.strerror})"], "")]
+
+
+def _findings(path: Path, recordings: Sequence[Path], prove: Prove) -> list[Finding]:
+    data = _attached(path)
     if data is None:
         return [_finding([], "no recording")]
-    if any(path.read_bytes() == data for path in recordings if path.suffix == ".mp3"):
+    files = [one for one in recordings if one.suffix == ".mp3" and one.is_file()]
+    if any(one.read_bytes() == data for one in files):
         return [_finding([], "the recording of this folder")]
     with TemporaryDirectory() as aside:
         copy = Path(aside, "message.mp3")
         copy.write_bytes(data)
         found = prove(copy)
-    return [
-        _finding([], "a recording of its own"),
-        *(replace(one, file=FILE_NAME) for one in found),
-    ]
+    own = _finding([], "a recording of its own")
+    return [own, *(replace(one, file=FILE_NAME) for one in found)]
 
 
 def _attached(path: Path) -> bytes | None:
