@@ -71,6 +71,7 @@ def _steps(options: argparse.Namespace) -> list[tuple[str, list[str]]]:
         pytest.append("--color=yes")
     if options.jobs > 1:  # a file's tests stay together: they share what they have made
         pytest += ["-n", str(options.jobs), "--dist", "loadfile"]
+        pytest += ["--max-worker-restart", "0"]  # after a crash it would wait for ever
     if options.quick:
         pytest += ["-m", "not slow"]
     return [

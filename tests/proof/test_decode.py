@@ -53,7 +53,20 @@ def test_the_quick_way_hears_the_same(format: str, tmp_path: Path) -> None:
     assert all(map(np.array_equal, quick, strict))
 
 
-@pytest.mark.parametrize("format", ["mp3", "m4a", "opus", "flac"])
+@pytest.mark.parametrize("format", FORMATS)
+def test_nothing_is_decoded_in_threads_of_the_decoder(format: str, tmp_path: Path) -> None:
+    """Those of FLAC ended the whole process in one decoding of some hundred."""
+    tasks = Path("/proc/self/task")
+    if not tasks.exists():
+        pytest.skip("threads have no names to be listed here")
+    folder = Result(formats=(format,)).written(tmp_path)
+    blocks = sound_file(folder / f"{NAME}.{format}").blocks(past_damage=True)
+    assert len(next(blocks))
+    names = [(task / "comm").read_text() for task in tasks.iterdir()]
+    assert not [name for name in names if name.startswith("av:")]
+
+
+@pytest.mark.parametrize("format", ["mp3", "m4a", "opus"])
 def test_the_quick_way_leaves_out_what_is_damaged(format: str, tmp_path: Path) -> None:
     """Samples are missing then, and never too many; so the listening goes the strict way."""
     session = small_session()
