@@ -62,11 +62,14 @@ class CountedWriter(abc.ABC):
         at = 0
         while at < block.size:
             part = block[at : at + BLOCK - self._waiting]
+            at += part.size
+            if part.size == BLOCK:
+                self._pass_on(part)
+                continue
             self._gathered[self._waiting : self._waiting + part.size] = part
             self._waiting += part.size
-            at += part.size
             if self._waiting == BLOCK:
-                self._pass_on()
+                self._pass_on(self._gathered)
 
     def __exit__(
         self,
@@ -103,14 +106,14 @@ class CountedWriter(abc.ABC):
         if self._taken != self.recording.length:
             raise Fault(self._mismatch(""))
         if self._waiting:
-            self._pass_on()
+            self._pass_on(self._gathered[: self._waiting])
         try:
             self._finish()
         except self.troubles as error:
             raise self._fault(error) from error
 
-    def _pass_on(self) -> None:
-        samples, self._waiting = self._gathered[: self._waiting], 0
+    def _pass_on(self, samples: NDArray[np.int16]) -> None:
+        self._waiting = 0
         try:
             self._encode(samples)
         except self.troubles as error:

@@ -39,11 +39,19 @@ class EncodedWriter(CountedWriter):
         self._mux(self._frame(samples, self.recording.rate_hz))
 
     def _frame(
-        self, samples: NDArray[np.int16] | NDArray[np.float32], rate_hz: int
+        self,
+        samples: NDArray[np.int16] | NDArray[np.float32],
+        rate_hz: int,
+        full: np.float32 | None = None,
     ) -> av.AudioFrame:
-        frame = av.AudioFrame.from_ndarray(
-            samples[np.newaxis], format=self.sample_format, layout="mono"
-        )
+        """The next samples as a frame; with ``full`` divided by it, into floating point."""
+        frame = av.AudioFrame(self.sample_format, "mono", samples.size)
+        kind = samples.dtype if full is None else np.float32
+        inside = np.frombuffer(frame.planes[0], kind, samples.size)  # type: ignore[call-overload]
+        if full is None:
+            inside[:] = samples
+        else:
+            np.divide(samples, full, out=inside)
         frame.sample_rate = rate_hz
         frame.time_base = Fraction(1, rate_hz)
         frame.pts = self._clock

@@ -73,8 +73,7 @@ class Mp3Writer(EncodedWriter):
         return container, stream
 
     def _encode(self, samples: NDArray[np.int16]) -> None:
-        loud = samples.astype(np.float32) / np.float32(32768 * LAME_SCALE)
-        self._mux(self._frame(loud, self.recording.rate_hz))
+        self._mux(self._frame(samples, self.recording.rate_hz, np.float32(32768 * LAME_SCALE)))
 
     def _finish(self) -> None:
         super()._finish()
