@@ -214,13 +214,16 @@ def make_case(
     mix = Mix(planned.session, clip=lambda line: voice.clip(line.text))
     folder = _folder(order, planned)
     with publishing(folder) as staging:
+        again = ""
         for ceiling_dbtp in ceilings_dbtp(planned.session.hearing):
             emptied(staging)
             sound = levelled(mix, ceiling_dbtp=ceiling_dbtp)
             prescribed = _prescribed(planned, sound, pictures)
-            handed = _write_all(prescribed, sound, staging, order, case, progress)
+            writing = _stage(progress, f"writing{again}")
+            handed = _write_all(prescribed, sound, staging, order, case, writing)
             _write_record(prescribed, staging, None)
-            report = verify_folder(staging, progress=_stage(progress, "proving"))
+            report = verify_folder(staging, progress=_stage(progress, f"proving{again}"))
+            again = " again"
             if {finding.check for finding in report.failed} != {Check.PEAK}:
                 break  # all is well, or something that less of a peak would not mend
         if not report.passed:
@@ -250,7 +253,7 @@ def _write_all(
     staging: Path,
     order: Order,
     case: Case,
-    progress: Progress,
+    progress: Callable[[int, int], None],
 ) -> Handed:
     """Write everything but the record; what the clinician should know of it comes back."""
     session, wanted = prescribed.session, order.wanted
@@ -263,7 +266,7 @@ def _write_all(
         sound.blocks(),
         staging,
         order.formats,
-        _stage(progress, "writing"),
+        progress,
         album=case.album,
         cover=cover,
         pictures=prescribed.chapter_pictures,

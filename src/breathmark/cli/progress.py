@@ -16,7 +16,12 @@ _DOING = {
     "speaking": "Speaking the lines",
     "writing": "Writing the recording",
     "proving": "Proving it against the plan",
+    "writing again": "Writing it with lower peaks",
+    "proving again": "Proving it once more",
 }
+"""What is said of each stage; those that are rarely needed are shown when they come."""
+
+_USUAL = ("speaking", "writing", "proving")
 
 
 @contextmanager
@@ -50,10 +55,13 @@ def _bars() -> Iterator[Progress]:
 
     columns = (TextColumn("{task.description:<28}"), BarColumn(), TimeElapsedColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as shown:
-        tasks = {stage: shown.add_task(text, start=False) for stage, text in _DOING.items()}
+        tasks = {
+            stage: shown.add_task(text, start=False, visible=stage in _USUAL)
+            for stage, text in _DOING.items()
+        }
 
         def progress(stage: str, done: int, total: int) -> None:
             shown.start_task(tasks[stage])
-            shown.update(tasks[stage], completed=done, total=total)
+            shown.update(tasks[stage], completed=done, total=total, visible=True)
 
         yield progress
