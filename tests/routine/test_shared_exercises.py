@@ -9,7 +9,15 @@ import pytest
 from breathmark.problems import InputProblems
 from breathmark.routine import library as library_module
 from breathmark.routine.library import find_exercise, read_library, starter_library
-from breathmark.routine.model import BreathingDose, Exercise, HoldDose, RepsDose, Routine, Sides
+from breathmark.routine.model import (
+    BreathingDose,
+    Exercise,
+    FreeDose,
+    HoldDose,
+    RepsDose,
+    Routine,
+    Sides,
+)
 from breathmark.routine.reading import read_routine
 from breathmark.routine.rules import Rule
 from breathmark.units import Ranged
@@ -105,7 +113,23 @@ def test_the_replacements_of_shared_exercises_come_along(folder: Path) -> None:
 def test_an_own_library_comes_before_the_starter(folder: Path) -> None:
     routine = _read(folder, "- use: Ankle pumps\n- use: Shoulder rolls")
     assert isinstance(routine.exercises[0].dose, RepsDose)
-    assert Path(routine.places["exercises[1].time"].file).name == "one.yaml"
+    assert isinstance(routine.exercises[1].dose, FreeDose)
+
+
+def test_what_the_starter_library_says_stands_where_it_is_used(folder: Path) -> None:
+    """Nobody mends a file of the package; a library of one's own is shown as it is."""
+    (folder / "starter" / "two.yaml").write_text(
+        "exercises:\n  - {name: Marching, kind: free, time: 30 s, instead: Shoulder rolls}\n",
+        "utf-8",
+    )
+    library_module._starters_in.cache_clear()
+    routine = _read(folder, "- use: Wall calf stretch\n- use: Marching\n  time: 40 s")
+    places = {path: (Path(at.file).name, at.line) for path, at in routine.places.items()}
+    assert places["exercises[0].hold"][0] == "ankles.yaml"
+    assert places["exercises[1].time"] == ("routine.yaml", 6)
+    assert places["exercises[1].kind"] == places["exercises[1].use"] == ("routine.yaml", 5)
+    (rolls,) = [one for one in routine.alternatives if one.name == "Shoulder rolls"]
+    assert places[f"{rolls.path}.time"] == ("routine.yaml", 5)
 
 
 def test_an_override_drops_what_it_leaves_without_meaning(folder: Path) -> None:

@@ -135,6 +135,24 @@ def with_shared(reader: Reader, value: Value, shelves: Shelves) -> Value:
     return Value(node=Fields(entries=inherited | own, spot=node.spot), path=value.path)
 
 
+def point_to_uses(places: dict[str, Place]) -> None:
+    """Let what came from the starter library stand where a routine uses it.
+
+    Nobody mends a file of the package: what is wrong with such an exercise in this
+    routine is mended beside its `use`.
+    """
+    folder = str(STARTER_FOLDER)
+    for path, place in places.items():
+        use = places.get(_exercise_in(path) + ".use")
+        if use is not None and place.file.startswith(folder):
+            places[path] = use
+
+
+def _exercise_in(path: str) -> str:
+    """The exercise that a field belongs to: ``exercises[0]`` of ``exercises[0].cues[1]``."""
+    return path[: path.find("]") + 1]
+
+
 def _stand_in(use: Entry, name: str) -> dict[str, Entry]:
     spot = use.value.spot
     broken = Broken(spot=spot)

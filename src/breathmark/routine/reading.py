@@ -9,7 +9,13 @@ from breathmark.problems import Place, nearest
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS, REST, folded, read_exercise
 from breathmark.routine.frequency import days_a_week
-from breathmark.routine.library import Shelves, exercise_values, report_same_names, with_shared
+from breathmark.routine.library import (
+    Shelves,
+    exercise_values,
+    point_to_uses,
+    report_same_names,
+    with_shared,
+)
 from breathmark.routine.model import USUAL_RESTS, Exercise, Rests, Routine, Side
 from breathmark.routine.nodes import Broken, Text
 from breathmark.routine.reader import MOST_NAME, Reader, Section, Value, short
@@ -76,6 +82,7 @@ def _routine(path: Path, report: Report, named_at: Place | None) -> Routine:
     reader.known = reader.known.with_own(shelves.tags, shelves.targets)
     tags, targets = know_declared(reader, section.get("tags"), section.get("targets"))
     exercises, alternatives = _exercises(reader, section, shelves)
+    point_to_uses(reader.places)
     get = section.get
     frequency = reader.text(get("frequency"))
     routine = Routine(
@@ -198,6 +205,7 @@ def _resolved(
     if exercise.instead is None:
         return exercise
     wanted = folded(exercise.instead)
+    place = reader.places[f"{exercise.path}.instead"]
     if wanted not in named:
         node = shelves.find(exercise.instead)
         path = f"alternatives[{len(alternatives)}]"
@@ -205,7 +213,7 @@ def _resolved(
         if shared is not None:
             alternatives.append(shared)
             named[wanted] = shared.name
-    place = reader.places[f"{exercise.path}.instead"]
+            reader.places[f"{path}.use"] = reader.places.get(f"{exercise.path}.use", place)
     if wanted == folded(exercise.name):
         message = "an exercise cannot stand in for itself"
         reader.report.add(Rule.INSTEAD_ITSELF, message, place)
