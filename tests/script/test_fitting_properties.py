@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import random
+import re
 import statistics
 import time
 
@@ -105,6 +106,7 @@ def the_stated_edits_work(asked: Routine, remedy: str) -> None:
     ]
     assert len(tried) == 3
     for edit in tried:
+        assert not re.search(r"\((.+) to \1\)", edit.text), "no range from an amount to itself"
         session = planned(edit.routine, MS_A_WORD)
         assert edit.routine.length_ms is not None
         assert session.length == edit.routine.length_ms * (RATE_HZ // 1000)

@@ -108,10 +108,10 @@ def _redosed(exercise: Exercise, name: str, widen: Widen) -> Exercise | None:
 
 
 def _range_text(amount: Ranged, *, timed: bool) -> str:
-    if timed:
-        low, usual, high = map(duration_text, (amount.low, amount.usual, amount.high))
-        return f"{usual} ({low} to {high})"
-    return f"{amount.usual} ({amount.low} to {amount.high})"
+    low, usual, high = (
+        duration_text(one) if timed else str(one) for one in (amount.low, amount.usual, amount.high)
+    )
+    return usual if low == high else f"{usual} ({low} to {high})"
 
 
 def _widened(routine: Routine, name: str, key: str, widen: Widen) -> Iterator[Edit]:
