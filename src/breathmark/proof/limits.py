@@ -31,7 +31,7 @@ PEAK_DBTP: Final = -1.0
 CAPTION_MS: Final = 10.0
 """How far a caption may be from its line: captions count in 1 ms, eyes in 40 (our own)."""
 
-SILENCE_S: Final = 0.5
+SILENCE_S: Final = 0.4
 """How much longer than the plan's a silence may be: the soft edges of lines, 0.26 s measured at
 the "help" of a calm voice for ears that are hard of hearing (our own)."""
 
