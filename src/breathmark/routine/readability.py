@@ -10,6 +10,7 @@ syllable, and the exceptions of English spelling are rules below.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 _WORD = re.compile(r"[A-Za-z]+(?:['’-][A-Za-z]+)*")
 _SENTENCE_END = re.compile(r"[.!?…]+(?=[\s\"'”’)]|$)")
@@ -22,6 +23,7 @@ _TWO_AFTER_ALL = re.compile(r"[aeoy]ing$|iet|i[eo]r$|iest$|ia(?!n$|l$)|eo(?!ple)
 """Vowels that stand together but are two syllables, and the syllable in a final `-sm`."""
 
 
+@lru_cache(maxsize=512)  # the same lines come back with every patient of a caseload
 def flesch_kincaid_grade(text: str) -> float:
     """The grade of ``text``: 0.39 words/sentence + 11.8 syllables/word - 15.59.
 

@@ -51,6 +51,7 @@ class Speaker:
         self._store = store
         self._stays = False
         self._texts: dict[str, str] = {}
+        self._keys: dict[str, str] = {}  # of lines that the store may hold
         self._kept: dict[str, Clip] = {}  # what no store holds
         self._held: OrderedDict[str, Clip] = OrderedDict()  # what it holds, for a while
         self.notes: tuple[str, ...] = ()
@@ -166,7 +167,11 @@ class Speaker:
         return "\n".join(f"{name}={value}" for name, value in sorted(parts.items()))
 
     def _key(self, line: str) -> str:
-        said = self._said(line)
+        if line not in self._keys:
+            self._keys[line] = self._keyed(self._said(line))
+        return self._keys[line]
+
+    def _keyed(self, said: str) -> str:
         pause_ms = self._profile.sentence_pause_ms if len(sentences(said)) > 1 else 0
         comma_ms = self._profile.comma_pause_ms if commas_in(said) else 0
         pauses = f"{pause_ms} {comma_ms}"

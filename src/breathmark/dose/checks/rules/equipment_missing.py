@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.lines import Line, exercise_lines, routine_lines
@@ -50,16 +51,17 @@ def _missing(lines: Iterable[Line], listed: tuple[str, ...]) -> Iterator[Finding
             yield Finding.in_line(line, message, remedy, word)
 
 
-def _named(text: str) -> Iterator[tuple[str, str]]:
+@lru_cache(maxsize=2048)  # the same lines come back with every patient of a caseload
+def _named(text: str) -> tuple[tuple[str, str], ...]:
     """Things and the words that name them in a text, each word once."""
     plain = _NO_THING.sub(" ", text)
-    seen: set[str] = set()
+    found: dict[str, tuple[str, str]] = {}
     for thing, words in published().equipment.items():
         for word in words:
             match = re.search(rf"\b{re.escape(word)}\b", plain, re.IGNORECASE)
-            if match and word not in seen:
-                seen.add(word)
-                yield thing, match.group()
+            if match:
+                found.setdefault(word, (thing, match.group()))
+    return tuple(found.values())
 
 
 def _is_listed(word: str, listed: Iterable[str]) -> bool:

@@ -21,6 +21,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
+from functools import lru_cache
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.lines import exercise_lines, routine_lines
@@ -49,6 +50,7 @@ def find(subject: Subject) -> Iterator[Finding]:
             yield Finding.in_line(line, message, "Write it out as a person would say it.", word)
 
 
+@lru_cache(maxsize=2048)  # the same lines come back with every patient of a caseload
 def hard_words(text: str) -> tuple[str, ...]:
     """What cannot be said well in a text, each once, in the order of the text.
 
