@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from breathmark.problems import Fault
 from breathmark.speech.commas import with_comma_pauses
 from breathmark.speech.engines import engine_for
+from breathmark.speech.equalising import equalised, equaliser_of
 from breathmark.speech.finish import FINISH_VERSION, finish
 from breathmark.speech.passages import ENGLISH, passage_of
 from breathmark.speech.profiles import VoiceProfile
@@ -51,7 +52,7 @@ def pace_wpm(profile: VoiceProfile, setting: float, lines: Sequence[str] | None 
         length = sum(
             len(
                 with_comma_pauses(
-                    finish(raw, SESSION_RATE_HZ),
+                    finish(equalised(raw, engine.model), SESSION_RATE_HZ),
                     texts[at],
                     profile.comma_pause_ms,
                     SESSION_RATE_HZ,
@@ -89,7 +90,7 @@ def setting_for(profile: VoiceProfile, store: ClipStore | None) -> tuple[float, 
     known = profile.calibrated
     if known and known.pace_wpm == profile.pace_wpm and known.model == engine.model:
         return known.setting, ()
-    decided = str(sorted(engine.fingerprint().items()))
+    decided = str(sorted({**engine.fingerprint(), **equaliser_of(engine.model)}.items()))
     key = key_of("pace", decided, FINISH_VERSION, str(profile.pace_wpm),
                  str(profile.comma_pause_ms), *passage_of(profile.language))  # fmt: skip
     remembered = _number(store.recall(key)) if store else None

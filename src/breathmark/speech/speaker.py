@@ -18,6 +18,7 @@ from breathmark.routine.listening import Background, Hearing
 from breathmark.speech.commas import commas_in, with_comma_pauses
 from breathmark.speech.engines import engine_for
 from breathmark.speech.engines.base import Engine, UnspeakableError
+from breathmark.speech.equalising import equalised, equaliser_of
 from breathmark.speech.finish import FINISH_VERSION, finish, join
 from breathmark.speech.lexicon import Lexicon, load_lexicon
 from breathmark.speech.listening import as_spoken
@@ -110,6 +111,7 @@ class Speaker:
             "sentence pause ms": str(self._profile.sentence_pause_ms),
             "comma pause ms": str(self._profile.comma_pause_ms),
             **listened(self._profile),
+            **equaliser_of(self._engine.model),
             "finish": FINISH_VERSION,
         }
 
@@ -163,7 +165,13 @@ class Speaker:
     @cached_property
     def _decided(self) -> str:
         """All of the fingerprint that decides the sound, as one text."""
-        parts = {**self._engine.fingerprint(), "finish": FINISH_VERSION, **resampler()}
+        engine = self._engine
+        parts = {
+            **engine.fingerprint(),
+            **equaliser_of(engine.model),
+            "finish": FINISH_VERSION,
+            **resampler(),
+        }
         return "\n".join(f"{name}={value}" for name, value in sorted(parts.items()))
 
     def _key(self, line: str) -> str:
@@ -227,7 +235,7 @@ class Speaker:
         try:
             for index, raw in self._engine.speak(texts):
                 text = texts[index]
-                clip = finish(raw, self._rate_hz)
+                clip = finish(equalised(raw, self._engine.model), self._rate_hz)
                 pause_ms = self._profile.comma_pause_ms
                 pieces[text] = with_comma_pauses(clip, text, pause_ms, self._rate_hz)
                 for line in [line for line in waiting[text] if pieces.keys() >= set(wanted[line])]:
