@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
@@ -25,7 +26,7 @@ from breathmark.deliver.result import result_name, write, write_papers, write_so
 from breathmark.dose.checks import CheckResult, as_fitted, check_routine
 from breathmark.dose.totals import dose_totals
 from breathmark.orders import Case, Made, Order, Planned, Progress, ProofFailed, unheard
-from breathmark.problems import InputProblems, UsageProblem, did_you_mean
+from breathmark.problems import Fault, InputProblems, UsageProblem, did_you_mean
 from breathmark.proof.check import Check, Report
 from breathmark.proof.verify import verify_folder
 from breathmark.routine.model import Coaching, Routine
@@ -213,6 +214,7 @@ def make_case(
     voice = planned.speaker
     mix = Mix(planned.session, clip=lambda line: voice.clip(line.text))
     folder = _folder(order, planned)
+    _require_own_folder(folder, case.patient)
     with publishing(folder) as staging:
         again = ""
         for ceiling_dbtp in ceilings_dbtp(planned.session.hearing):
@@ -318,14 +320,32 @@ def _folder(order: Order, planned: Planned) -> Path:
     return order.output / safe_name(label) / name if label else order.output / name
 
 
+def _require_own_folder(folder: Path, patient: Patient | None) -> None:
+    """See that the result there, if there is one, is not another patient's.
+
+    Labels that differ only in capitals or in dots come to the same folder.  Raises
+    :class:`Fault`.
+    """
+    label = patient.label if patient else ""
+    try:
+        record = json.loads((folder / RECORD_NAME).read_text(encoding="utf-8"))
+        other = record["patient"]["label"]
+    except (OSError, ValueError, LookupError, TypeError):
+        return
+    if label and other != label:
+        raise Fault(
+            f"{folder} holds the recording of `{other}`, and `{label}` comes to the same folder",
+            remedy="Give one of the two another label, or build into another --output.",
+        )
+
+
 def speaker_of(case: Case, order: Order) -> Speaker:
-    """The voice asked for, over the usual store; the patient's greeting stays private.
+    """The voice asked for, over the usual store; what the patient's file says stays private.
 
     Raises :class:`InputProblems` or :class:`UsageProblem` for a voice that is not there.
     """
     store = ClipStore(default_store_folder())
     store.sweep()
-    # A greeting may hold a name, and must leave no trace in the store.
     profile = profile_of(case, order)
     return speaker_for(
         profile,
@@ -337,8 +357,8 @@ def speaker_of(case: Case, order: Order) -> Speaker:
 
 
 def private_lines(case: Case) -> frozenset[str]:
-    """What is said to this patient alone."""
-    return frozenset({case.patient.greeting} if case.patient else ())
+    """What is said to this patient alone: it leaves no trace in a store."""
+    return frozenset({case.patient.greeting, *case.patient.cautions} if case.patient else ())
 
 
 def profile_of(case: Case, order: Order) -> VoiceProfile:

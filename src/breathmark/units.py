@@ -161,6 +161,15 @@ def duration_text(duration_ms: int) -> str:
     return " ".join(parts)
 
 
+def nearest(duration_ms: int, unit_ms: int) -> int:
+    """How many whole units a duration is about; a half counts up.
+
+    >>> nearest(450_000, 60_000), nearest(7 * 60_000 + 29_000, 60_000)
+    (8, 7)
+    """
+    return (duration_ms + unit_ms // 2) // unit_ms
+
+
 def clock_text(duration_ms: int, *, tenths: bool = False) -> str:
     """Milliseconds as a clock: ``2:05``, ``1:02:05``, with tenths ``2:05.3``.
 

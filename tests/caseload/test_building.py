@@ -296,3 +296,25 @@ def _workers(children: Path) -> list[int]:
     pids = [int(pid) for pid in children.read_text().split()]
     lines = {pid: Path(f"/proc/{pid}/cmdline").read_bytes() for pid in pids}
     return [pid for pid, line in lines.items() if b"spawn_main" in line]
+
+
+def test_a_routine_is_no_patient(clinic: Path, tmp_path: Path) -> None:
+    """Typed for a patient's file it would be built without what that patient must avoid."""
+    (clinic / "wrong.yaml").write_text("- short.yaml\n")
+    outcome = build(clinic / "wrong.yaml", wanted(tmp_path))["short.yaml"]
+    assert outcome.result is Result.REFUSED
+    assert "`short.yaml` is a routine; a caseload lists patients" in outcome.details
+    assert not list(tmp_path.rglob("*.mp3"))
+
+
+def test_one_patients_recording_never_replaces_anothers(clinic: Path, tmp_path: Path) -> None:
+    """`R-20` and `R.20` come to one folder: the second is refused, the first stays."""
+    for label in ("R-20", "R.20"):
+        path = clinic / f"{label}.yaml"
+        path.write_text(f"label: {label}\nroutine: short.yaml\n")
+    order = dataclasses.replace(wanted(tmp_path), source=clinic / "R-20.yaml")
+    first = make(order).folder
+    make(order)  # again, for the same patient
+    with pytest.raises(Fault, match="holds the recording of `R-20`"):
+        make(dataclasses.replace(order, source=clinic / "R.20.yaml"))
+    assert json.loads((first / "record.json").read_text())["patient"]["label"] == "R-20"

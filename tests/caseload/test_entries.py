@@ -182,7 +182,7 @@ def test_a_list_holds_files_and_patients_written_out(tmp_path: Path) -> None:
     assert (one.label, one.file, one.problems) == ("R-1", tmp_path / "r-1.yaml", ())
     assert (two.label, two.week) == ("R-2", 2)
     assert patient(two).changes[0].exercise == "Toe lift"
-    assert found(three.problems) == [(Rule.UNKNOWN_KEY, 8, 3)]
+    assert found(three.problems) == [(Rule.MISSING_FILE, 7, 9), (Rule.UNKNOWN_KEY, 8, 3)]
     assert found(four.problems) == [(Rule.WRONG_TYPE, 9, 3)]
     assert found(five.problems) == [(Rule.IMPOSSIBLE_AMOUNT, 11, 9)]
     assert five.label == "R-5"
@@ -207,3 +207,32 @@ def test_what_shares_its_words_is_known_as_such(tmp_path: Path) -> None:
     text = "label,routine,file,voice\nR-2,short.yaml,,\n,,r-1.yaml,\nR-3,short.yaml,,clear\n"
     one, two, three = read(tmp_path, text)
     assert one.shares == two.shares != three.shares
+
+
+def test_a_file_that_is_not_there_is_told_where_it_is_named(tmp_path: Path) -> None:
+    (entry,) = read(tmp_path, "- r-204.yaml\n", "list.yaml")
+    (problem,) = entry.problems
+    assert (problem.rule, problem.place.file[-9:]) == (Rule.MISSING_FILE, "list.yaml")
+    assert (problem.place.line, problem.place.column) == (1, 3)
+
+
+def test_a_list_of_nobody_is_refused(tmp_path: Path) -> None:
+    assert found(refusal(tmp_path, "[]\n", "list.yaml").problems) == [(Rule.EMPTY_FILE, 1, 1)]
+
+
+def test_labels_that_come_to_one_folder_are_both_named(tmp_path: Path) -> None:
+    entries = read(tmp_path, "label,routine\nR-20,short.yaml\nR.20,short.yaml\n")
+    messages = [entry.problems[0].message for entry in entries]
+    assert messages[0].startswith("`R-20` and `R.20` (")
+    assert messages[1].startswith("`R.20` and `R-20` (")
+
+
+def test_tabs_between_columns_are_a_table(tmp_path: Path) -> None:
+    (entry,) = read(tmp_path, "label\troutine\nR-1\tshort.yaml\n", "list.tsv")
+    assert patient(entry).label == "R-1"
+
+
+def test_a_spreadsheet_is_told_once(tmp_path: Path) -> None:
+    """The bytes with which a ZIP begins (APPNOTE.TXT, 4.3.7): .xlsx and .ods are such files."""
+    (problem,) = refusal(tmp_path, b"PK\x03\x04\x14\x00\x06\x00", "list.xlsx").problems
+    assert "spreadsheet" in problem.message

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from breathmark.deliver.compare import compared_text, differences, read_record
-from breathmark.deliver.record import record_text
+from breathmark.deliver.record import own_digest, record_text
 from breathmark.problems import InputProblems, UsageProblem
 from tests.deliver.handed import prescribed
 
@@ -34,7 +34,12 @@ def record() -> Record:
     made["voices"] = [{"voice": "calm", "engine": "piper", "piper-tts": "1.8.0"}]
     made["changes"] = [{"kind": "dose", "sentence": "The hold is 20 s."}]
     made["cautions"] = ["Have somebody nearby."]
-    return made
+    return signed(made)
+
+
+def signed(made: Record) -> Record:
+    """The record with the check sum that goes with it."""
+    return made | {"record_sha256": own_digest(made)}
 
 
 def put(*where: str | int, to: Any) -> Callable[[Record], None]:
@@ -166,6 +171,17 @@ def test_the_records_own_check_sum_is_no_difference() -> None:
     assert differences(before, now) == differences(record(), now) == ()
 
 
+def test_a_record_that_was_changed_by_hand_is_told() -> None:
+    """Its check sum does not go with it; one of an older version has none and says nothing."""
+    now = record()
+    now["exercises"][0]["name"] = "Another stretch"
+    told = "The second record was changed after it was made"
+    assert told in compared_text(record(), now)
+    assert told not in compared_text(record(), signed(now))
+    del now["record_sha256"]
+    assert told not in compared_text(record(), now)
+
+
 def test_a_note_that_repeats_a_change_is_said_once() -> None:
     """What was changed for the patient is among the notes, too."""
     now = record()
@@ -182,7 +198,7 @@ def test_the_text_says_which_two_they_are() -> None:
     """By title and label, and each difference on a line of its own."""
     now = record()
     now |= {"week": 2, "patient": {"label": "R-205", "file": "r-204.yaml", "sha256": "c" * 64}}
-    assert compared_text(record(), now) == (
+    assert compared_text(record(), signed(now)) == (
         "Before: Steady on your feet (R-204)\nNow:    Steady on your feet (R-205)\n\n"
         "- Week: 1 before, 2 now.\n- Label: “R-204” before, “R-205” now.\n"
     )

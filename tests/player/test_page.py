@@ -162,6 +162,16 @@ def test_the_rules_of_safety_are_in_words() -> None:
     assert f'<li dir="auto">{html.escape(rules[-1])}</li>' not in without
 
 
+def test_the_pain_rule_is_the_one_that_is_said() -> None:
+    """A routine with a limit says another rule of pain, and the page must not contradict it."""
+    limited = page(routine=dataclasses.replace(small_routine(), pain_limit=3))
+    rules = [WORDS.say("pain rule with limit", n=3), WORDS.say("pain rule")]
+    assert [f'<li dir="auto">{html.escape(rule)}</li>' in limited for rule in rules] == [
+        True,
+        False,
+    ]
+
+
 def _span(activity: Activity, side: Side | None = None, number: int | None = None) -> Span:
     return Span(start=0, length=at(5), activity=activity, doing="", side=side, set_number=number)
 

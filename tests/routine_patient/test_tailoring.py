@@ -526,3 +526,43 @@ exercises:
 """
     problem = _refused(tmp_path, "avoid: [narrow stance]", stance)
     assert "Single leg stance" not in problem.remedy
+
+
+def test_a_lower_pain_limit_is_said(tmp_path: Path) -> None:
+    """What a patient may feel is part of what is prescribed: it stands among the changes."""
+    limited = ROUTINE.replace("length: 12 min", "length: 12 min\npain limit: 4")
+    assert _said(_made(tmp_path, "pain limit: 1", limited)) == [
+        "Pain up to 1 of 10 instead of pain up to 4 of 10, as the patient file asks."
+    ]
+    assert _said(_made(tmp_path, "pain limit: 0", limited)) == [
+        "No pain instead of pain up to 4 of 10, as the patient file asks."
+    ]
+    assert not _said(_made(tmp_path, "pain limit: 4", limited))
+
+
+def test_an_offered_way_goes_along_with_the_dose(tmp_path: Path) -> None:
+    """With fewer sets the harder way has fewer, too, and keeps the hold that is its own."""
+    made = _one(_made(tmp_path, f"changes: {{{CALF}: {{sets: 1, hold: 20 s}}}}"), CALF)
+    assert made.harder is not None
+    assert isinstance(made.harder.dose, HoldDose)
+    assert made.harder.dose.sets.usual == 1
+    assert made.harder.dose.hold_ms.usual == 45_000
+
+
+def test_an_extra_set_that_nobody_gets_is_told(tmp_path: Path) -> None:
+    made = _made(tmp_path, f"sides: {{extra set: left}}\nchanges: {{{CALF}: skip}}")
+    (told,) = [one for one in made.changes if one.kind is ChangeKind.NOT_APPLIED]
+    assert told.sentence.startswith("No extra set on the left side")
+    assert (told.place.line, told.place.column) == (3, 20)
+
+
+def test_a_step_without_a_unit_is_mended_as_a_step(tmp_path: Path) -> None:
+    """`+10` means ten seconds more; the remedy must not make a hold of ten seconds of it."""
+    problem = _refused(tmp_path, f"changes: {{{CALF}: {{hold: +10}}}}")
+    assert problem.remedy == "Write `+10 s` or `+10 min`."
+
+
+@pytest.mark.parametrize("line", ["greeting: \U0001f600", "cautions: [Keep calm., …]"])
+def test_a_line_without_a_sound_is_refused_where_it_stands(tmp_path: Path, line: str) -> None:
+    problem = _refused(tmp_path, line)
+    assert (problem.rule, problem.place.line) == (Rule.NOTHING_SAID, 3)

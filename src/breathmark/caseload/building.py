@@ -23,8 +23,9 @@ from breathmark.pipeline import (
     read_case,
     speaker_of,
 )
-from breathmark.problems import BreathmarkError, InputProblems
+from breathmark.problems import BreathmarkError, InputProblems, Problem
 from breathmark.routine.patient_reading import prescription_in
+from breathmark.routine.rules import Rule
 from breathmark.script.session import Session
 from breathmark.speech.profiles import VoiceProfile
 from breathmark.speech.speaker import Speaker
@@ -59,7 +60,9 @@ class Workshop:
         if entry.problems:
             raise InputProblems(entry.problems)
         case = _case(entry)
-        label = case.patient.label if case.patient else ""
+        if case.patient is None:
+            raise InputProblems([_no_patient(entry)])
+        label = case.patient.label
         source = entry.file or Path(entry.place.file)
         order = dataclasses.replace(self._order, source=source, week=entry.week)
         speaker, voice = self._speaker(case, order)
@@ -104,6 +107,16 @@ def _case(entry: Entry) -> Case:
         raise ValueError("an entry has a file or is written out")
     both = prescription_in(entry.source, entry.written)
     return case_of(both.routine, both.patient, week=entry.week)
+
+
+def _no_patient(entry: Entry) -> Problem:
+    name = entry.file.name if entry.file else "this"
+    return Problem(
+        rule=Rule.WRONG_TYPE,
+        message=f"`{name}` is a routine; a caseload lists patients",
+        place=entry.place,
+        remedy="Name a patient's file, which names the routine. For a routine alone: `make`.",
+    )
 
 
 def _asked(order: Order) -> str:

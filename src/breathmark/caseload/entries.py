@@ -54,7 +54,7 @@ class Entry:
 
 
 def read_caseload(path: Path) -> tuple[Entry, ...]:
-    """Read a caseload; a file whose name ends in ``.csv`` is a table, any other a list.
+    """Read a caseload: a table where its name ends in ``.csv`` or ``.tsv``, else a list.
 
     Raises :class:`~breathmark.problems.InputProblems` for what is wrong with the whole
     file; what is wrong with one entry is kept with it.  Entries of one label would be
@@ -76,14 +76,14 @@ def read_caseload(path: Path) -> tuple[Entry, ...]:
 
 def is_table(path: Path) -> bool:
     """Whether a caseload's name says that it is a table."""
-    return path.suffix.lower() == ".csv"
+    return path.suffix.lower() in (".csv", ".tsv")
 
 
 def _list_nodes(source: Source, report: Report) -> list[tuple[Node, tuple[Problem, ...]]]:
     root = compose(source, report)
-    if isinstance(root, Items):
+    if isinstance(root, Items) and root.items:
         return [(node, ()) for node in root.items]
-    if root is None or (isinstance(root, Text) and root.empty):
+    if root is None or isinstance(root, Items) or (isinstance(root, Text) and root.empty):
         if not len(report):
             remedy = "Write a patient's file on each line, with `- ` before it."
             report.add(Rule.EMPTY_FILE, "there is nothing in the file", source.place(1, 1), remedy)
@@ -126,6 +126,9 @@ def _read(node: Node, source: Source, report: Report) -> Entry:
         routine = source.folder / named if named else None
     name = reader.text(value)
     if not name:
+        return Entry(number=0, place=value.place)
+    if not (source.folder / name).is_file():
+        read_source(source.folder / name, reader.report, named_at=value.place)
         return Entry(number=0, place=value.place)
     label, its_routine, heard = _glance(source.folder / name)
     return Entry(
@@ -209,9 +212,13 @@ def _told_apart(entries: Iterable[Entry]) -> Iterator[Entry]:
             yield entry
             continue
         shown = ", ".join(one.place.shown() for one in others[:3])
+        message = f"the label `{entry.label}` stands at {shown}, too"
+        other = next((one.label for one in others if one.label != entry.label), "")
+        if other:
+            message = f"`{entry.label}` and `{other}` ({shown}) would be built into one folder"
         problem = Problem(
             rule=Rule.SAME_LABEL,
-            message=f"the label `{entry.label}` stands at {shown}, too",
+            message=message,
             place=entry.place,
             remedy="Every patient needs a label of their own; neither of them was built.",
         )

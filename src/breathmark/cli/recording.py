@@ -82,6 +82,8 @@ def lines(
         typer.echo(text, nl=False)
         return
     write_text_whole(to, text)
+    if quiet:
+        return
     typer.echo(f"Wrote {to}, {_rows(len(sheet.lines))} to read.")
     typer.echo(f"Then: breathmark record-in RECORDING --voice {voice} --sheet {as_typed(to)}")
 

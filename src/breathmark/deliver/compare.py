@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from breathmark.deliver import compare_parts as parts
 from breathmark.deliver.compare_words import as_map, changed, maps, shown
-from breathmark.deliver.record import DIGEST_KEY, RECORD_NAME
+from breathmark.deliver.record import DIGEST_KEY, RECORD_NAME, own_digest
 from breathmark.problems import InputProblems, Place, Problem, UsageProblem
 
 Record = Mapping[str, Any]
@@ -33,6 +33,7 @@ _WORDED: Final = {
     "length": parts.length,
     "voices": parts.voices,
     "exercises": parts.exercises,
+    "pain_limit": parts.single("Most pain of 10"),
     "cautions": parts.lines("Caution"),
     "changes": parts.changes,
     "dose": parts.dose,
@@ -75,6 +76,9 @@ def compared_text(before: Record, now: Record) -> str:
     """What `breathmark compare` prints: which two, then each difference on a line."""
     names = [f"{shown(one.get('title'))} ({_patient(one)})" for one in (before, now)]
     head = f"Before: {names[0]}\nNow:    {names[1]}\n"
+    for which, record in (("first", before), ("second", now)):
+        if DIGEST_KEY in record and record[DIGEST_KEY] != own_digest(record):
+            head += f"The {which} record was changed after it was made: see `breathmark verify`.\n"
     found = differences(before, now)
     if not found:
         return f"{head}\nNothing differs: the two records say the same.\n"

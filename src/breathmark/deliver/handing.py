@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from breathmark.deliver.audio import Recording, open_writer
 from breathmark.deliver.record import Prescribed
 from breathmark.deliver.result import recording_of, write
-from breathmark.units import milliseconds
+from breathmark.units import milliseconds, nearest
 
 if TYPE_CHECKING:
     import numpy as np
@@ -79,7 +79,7 @@ def cover_of(prescribed: Prescribed, album: str) -> bytes:
     from breathmark.deliver.cover import cover_png
 
     session = prescribed.session
-    minutes = max(1, round(milliseconds(session.length, session.rate_hz) / 60_000))
+    minutes = max(1, nearest(milliseconds(session.length, session.rate_hz), 60_000))
     return cover_png(album, minutes, prescribed.week, language=session.language)
 
 

@@ -10,7 +10,7 @@ from breathmark.deliver import paper_look as look
 from breathmark.deliver.handout_sheet import Sheet, body_style, list_style, title_style
 from breathmark.deliver.paper_parts import bullets, heading, paragraph, write_in
 from breathmark.routine.model import Routine
-from breathmark.units import milliseconds
+from breathmark.units import milliseconds, nearest
 
 HOW = ("play", "tones", "pause", "skip", "loud")
 """What is said of the recording, in this order; then for whose ears, and what is beneath."""
@@ -39,9 +39,10 @@ def _length(sheet: Sheet) -> str:
     """How long it takes, rounded to minutes where it takes minutes."""
     session = sheet.prescribed.session
     length_ms = milliseconds(session.length, session.rate_hz)
-    minutes = round(length_ms / 60_000)
+    minutes = nearest(length_ms, 60_000)
     if not minutes:
-        return sheet.say("paper session about", time=sheet.words.time(length_ms))
+        about_ms = nearest(length_ms, 1000) * 1000
+        return sheet.say("paper session about", time=sheet.words.time(about_ms))
     exact = minutes * 60_000 == length_ms
     time = sheet.words.time(minutes * 60_000)
     return sheet.say("paper session" if exact else "paper session about", time=time)

@@ -23,7 +23,7 @@ from breathmark.deliver.one_line import one_line
 from breathmark.deliver.record import Prescribed
 from breathmark.problems import Fault
 from breathmark.script.words import Words, words_of
-from breathmark.units import milliseconds
+from breathmark.units import milliseconds, nearest
 
 FILE_NAME: Final = "message.eml"
 
@@ -140,7 +140,7 @@ def _blocks(
     """The words of the message, in order."""
     session, routine = prescribed.session, prescribed.routine
     length_ms = milliseconds(session.length, session.rate_hz)
-    minutes = max(1, round(length_ms / 60_000))
+    minutes = max(1, nearest(length_ms, 60_000))
     key = "paper session" if length_ms == minutes * 60_000 else "paper session about"
     lasts = words.say(key, time=words.say("minutes", n=minutes))
     frequency = routine.frequency.rstrip(". ")

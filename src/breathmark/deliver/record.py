@@ -96,6 +96,7 @@ def record_text(
                       if session.blocks[index].exercise is not None],
         "totals_ms": recorded_totals(session),
         "dose": as_data(prescribed.totals),
+        "pain_limit": routine.pain_limit,
         "cautions": list(routine.cautions),
         "changes": [_change(change) for change in prescribed.changes],
         "findings": prescribed.checked.as_data(),

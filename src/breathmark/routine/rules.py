@@ -56,7 +56,7 @@ class Rule(enum.StrEnum):
     EMPTY_VALUE = "empty-value"
     """A key that is written has a value."""
     NOTHING_SAID = "nothing-said"
-    """The name of an exercise has letters or digits: it is called out."""
+    """What is called out has letters or digits."""
     WRONG_TYPE = "wrong-type"
     """Text where text belongs, a list where a list belongs, a mapping where a mapping belongs."""
     TOO_LONG = "too-long"

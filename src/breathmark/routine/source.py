@@ -26,6 +26,9 @@ _UNSEEN = re.compile(
 )
 """Control characters, odd line ends, direction overrides and non-characters."""
 
+_PACKED = b"PK\x03\x04"
+"""How a packed file begins, as spreadsheets and text documents are."""
+
 _MARKS = (
     (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"),  # before UTF-16, whose mark begins the same
     (codecs.BOM_UTF32_BE, "utf-32", "UTF-32"),
@@ -125,6 +128,10 @@ def _near(path: Path) -> str:
 def _text(data: bytes, name: str, report: Report) -> str | None:
     top = Place(file=name, line=1, column=1)
     remedy = "Save it as UTF-8 (in the editor: Save as, encoding UTF-8)."
+    if data.startswith(_PACKED):
+        message = "this is a spreadsheet or another document, not a text file"
+        report.add(Rule.ENCODING, message, top, "Save it as text: a table as CSV in UTF-8.")
+        return None
     encoding, shown = _wide_encoding(data)
     if encoding:
         report.add(Rule.ENCODING, f"the file is saved as {shown}, not UTF-8", top, remedy)

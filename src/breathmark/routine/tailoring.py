@@ -92,6 +92,7 @@ class _Tailoring:
         exercises = tuple(self._exercise(one) for one in cast.exercises)
         self._require_some(exercises)
         self._not_applied(exercises, skips)
+        self._extra_given(exercises)
         session = Session(self._routine, self._patient, self._places)
         said = sayings(self._routine, self._patient, self._week)
         routine, coaching = session.routine(cast, exercises, said), session.coaching(said)
@@ -176,6 +177,18 @@ class _Tailoring:
                     f"what {wish.origin.asker} changes at it is not applied, because it is not"
                     " in the session",
                 )  # fmt: skip
+
+    def _extra_given(self, exercises: tuple[Exercise, ...]) -> None:
+        """Say that no exercise here can have the extra set on a side that was asked for."""
+        side = self._patient.extra_set if self._patient else None
+        if self._patient is None or side is None or any(one.extra_set for one in exercises):
+            return
+        sentence = (
+            f"No extra set on the {side} side, which the patient file asks for: no exercise of"
+            " the session is for each side in turn."
+        )
+        place = self._patient.place("sides.extra set")
+        self._changes.append(Change(kind=ChangeKind.NOT_APPLIED, place=place, sentence=sentence))
 
     def _not_done(self, kind: ChangeKind, exercise: str, place: Place, what: str) -> None:
         sentence = f"{exercise}: {what}."

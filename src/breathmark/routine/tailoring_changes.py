@@ -29,6 +29,7 @@ class ChangeKind(enum.StrEnum):
     BACKGROUND = "background"
     COACHING = "coaching"
     CAUTION = "caution"
+    PAIN_LIMIT = "pain limit"
     NOT_APPLIED = "not applied"
     NOT_KNOWN = "not known"
 

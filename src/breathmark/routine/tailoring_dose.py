@@ -130,7 +130,7 @@ def with_version(standing: Standing, wish: Wish, version: Version) -> Standing:
 
 def as_standing(standing: Standing) -> Exercise:
     """The exercise with all that was changed; the chosen way is set up, not offered any more."""
-    done = replace(standing.written, dose=standing.dose, rests=standing.rests)
+    done = replace(with_dose(standing.written, standing.dose), rests=standing.rests)
     version = standing.version
     variation = variation_of(standing.written, version) if version else None
     if version is None or variation is None:
@@ -139,6 +139,23 @@ def as_standing(standing: Standing) -> Exercise:
         without_offer(done, version),
         setup=(*done.setup, *variation.say),
         involves=tuple(dict.fromkeys((*done.involves, *variation.involves))),
+    )
+
+
+def with_dose(exercise: Exercise, dose: Dose) -> Exercise:
+    """The exercise with another dose; its other ways go along in what is not their own.
+
+    An easier way that says nothing of sets never asks for more of them than are done.
+    """
+
+    def carried(way: Variation | None) -> Variation | None:
+        if way is None or way.dose is None:
+            return way
+        own = {name: getattr(way.dose, name) for name in _own_fields(exercise, way)}
+        return replace(way, dose=replace(dose, **own))
+
+    return replace(
+        exercise, dose=dose, easier=carried(exercise.easier), harder=carried(exercise.harder)
     )
 
 

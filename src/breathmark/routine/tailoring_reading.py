@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from breathmark.routine.amounts import Limits, MisreadAmountError, read_amount
@@ -151,6 +152,7 @@ def _amount(reader: Reader, key: str, value: Value) -> AmountChange | None:
         step = read_amount(text[1:], replace(limits, low=1), exact=True)
     except MisreadAmountError as error:
         remedy = error.remedy or f"Write a step as in `{'+10 s' if limits.timed else '+1'}`."
+        remedy = re.sub(r"`(?=\d)", f"`{text[0]}", remedy)
         reader.wrong(value, error.rule, str(error), remedy)
         return None
     return AmountChange(key=key, step=sign * step.usual)

@@ -124,6 +124,12 @@ class Session:
             place = patient.place(f"accept[{index}].check")
             self._places[f"accept[{len(routine.accepted) + index}].check"] = place
         pain_limit = routine.pain_limit if patient.pain_limit is None else patient.pain_limit
+        if pain_limit != routine.pain_limit:
+            before, after = _pain(routine.pain_limit), _pain(pain_limit)
+            self._say(
+                ChangeKind.PAIN_LIMIT, f"{after.capitalize()} instead of {before}, {asks}.",
+                patient.place("pain limit"), before=before, after=after,
+            )  # fmt: skip
         return replace(
             routine,
             pain_limit=pain_limit,
@@ -177,6 +183,11 @@ class Session:
                 exercise=exercise, before=before, after=after,
             )
         )  # fmt: skip
+
+
+def _pain(limit: int | None) -> str:
+    """How much pain is acceptable, for the clinician."""
+    return f"pain up to {limit} of 10" if limit else "no pain"
 
 
 def without_avoided_ways(exercise: Exercise, avoid: Sequence[str]) -> Exercise:

@@ -18,6 +18,7 @@ from breathmark.routine.patient import Patient
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.routine.tailoring_changes import Change, ChangeKind
+from breathmark.routine.tailoring_dose import with_dose
 from breathmark.units import Ranged, duration_text
 
 
@@ -47,8 +48,8 @@ def _only(
             done = replace(exercise, sides=one, first_side=None)
             what = f"only on the {side} side"
         case Sides.ALTERNATING:
-            dose = _half(exercise)
-            done = replace(exercise, sides=one, first_side=None, dose=dose, by_turns=True)
+            halved = with_dose(exercise, _half(exercise))
+            done = replace(halved, sides=one, first_side=None, by_turns=True)
             what = f"only on the {side} side, {_halved_text(done)}"
         case _:
             if exercise.sides is not one:

@@ -38,6 +38,7 @@ def read_lines(reader: Reader, value: Value | None, *, no_side: str = "") -> tup
             reader.wrong(item, Rule.EMPTY_VALUE, "there is nothing here")
         for line in found:
             reader.check_length(item, line, MOST_LINE)
+            _check_sound(reader, item, line)
         lines += found
     return tuple(lines)
 
@@ -46,7 +47,10 @@ def read_line(reader: Reader, value: Value | None, *, no_side: str = "") -> str:
     """One line, on one line whatever its line ends; empty when there is none."""
     if value is not None:
         check_braces(reader, value, no_side)
-    return reader.text(value)
+    line = reader.text(value)
+    if value is not None and line:
+        _check_sound(reader, value, line)
+    return line
 
 
 def read_cues(reader: Reader, value: Value | None, *, no_side: str = "") -> tuple[Cue, ...]:
@@ -78,6 +82,12 @@ def check_braces(reader: Reader, value: Value, no_side: str) -> None:
             message = f"`{short(word)}` is not something that can be filled in"
             remedy = did_you_mean(word[:40], SIDE_WORDS)
             reader.report.add(Rule.PLACEHOLDER, message, place, remedy)
+
+
+def _check_sound(reader: Reader, value: Value, line: str) -> None:
+    if not any(map(str.isalnum, line)):
+        message = f"nothing in `{short(line)}` can be said"
+        reader.wrong(value, Rule.NOTHING_SAID, message, "Write it in words, or take it out.")
 
 
 def _parts(node: Text) -> list[str]:

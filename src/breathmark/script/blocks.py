@@ -17,7 +17,7 @@ from breathmark.script.settle import room
 from breathmark.script.words import Words
 from breathmark.script.work import work_span
 from breathmark.script.work.task import Task
-from breathmark.units import duration_text, samples
+from breathmark.units import duration_text, nearest, samples
 
 BALANCE_TAGS = frozenset({"narrow stance", "balance on one leg", "eyes closed", "stepping up"})
 """What an exercise may involve that calls for something steady within reach."""
@@ -50,7 +50,7 @@ def _opening_texts(desk: Desk, length_ms: int | None) -> list[str]:
         return [f"{title}."]
     texts = [f"{title}."]
     if length_ms is not None:
-        minutes = max(1, round(length_ms / 60_000))
+        minutes = max(1, nearest(length_ms, 60_000))
         key = "welcome" if length_ms == minutes * 60_000 else "welcome about"
         texts = [words.say(key, title=title, time=words.say("minutes", n=minutes))]
     texts = [desk.wishes.greeting] * bool(desk.wishes.greeting) + texts

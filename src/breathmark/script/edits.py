@@ -28,6 +28,9 @@ _PART_LEAST = 2
 _SETS_MOST = 10
 _LONGEST_PAUSE_MS = 3 * 60_000
 _HALF_MINUTE_S = 30
+_ROUND_S = (60, 300, _HALF_MINUTE_S)
+"""The nearest length that is whole minutes is offered first, then that of five minutes, then
+half minutes."""
 _TRIED_LENGTHS = 24
 
 Widen = Callable[[Ranged], Ranged]
@@ -80,11 +83,12 @@ def _length(routine: Routine, length_s: int) -> Edit:
 
 
 def _lengths(routine: Routine, reach: Reach, near_s: int) -> Iterator[Edit]:
-    """Other lengths inside the reach: half minutes first, then any, the nearest first."""
+    """Other lengths inside the reach: round ones, which are unlike each other, then any."""
     inside = range(reach.shortest_s + 1, reach.longest_s)
     by_distance = sorted(inside, key=lambda second: abs(second - near_s))
-    halves = [second for second in by_distance if second % _HALF_MINUTE_S == 0][:2]
-    for length_s in (*halves, *by_distance[:: max(1, len(by_distance) // _TRIED_LENGTHS)]):
+    rounds = (next((one for one in by_distance if one % unit == 0), None) for unit in _ROUND_S)
+    natural = dict.fromkeys(one for one in rounds if one is not None)
+    for length_s in (*natural, *by_distance[:: max(1, len(by_distance) // _TRIED_LENGTHS)]):
         yield _length(routine, length_s)
 
 

@@ -15,6 +15,7 @@ from breathmark.dose.options import options
 from breathmark.dose.room import Room
 from breathmark.problems import InputProblems
 from breathmark.routine.model import Exercise, Position, Routine
+from breathmark.routine.tailoring_dose import with_dose
 from breathmark.script import pacing
 from breathmark.script.blocks import block_room, closing, opening, rests_room
 from breathmark.script.dose_words import dose_text
@@ -126,7 +127,7 @@ class Fitting:
         exercise = self.routine.exercises[index]
         rests: dict[int, Room] = {}
         for number, option in enumerate(self._options[index]):
-            changed = dataclasses.replace(exercise, dose=option.dose)
+            changed = with_dose(exercise, option.dose)
             desk = self._desk(self.routine)
             sets = sets_of(changed)
             if sets not in rests:
@@ -170,7 +171,7 @@ class Fitting:
                 changes.append(f"{exercise.name}: left out ({because}); it is optional.")
                 continue
             option = self._options[index][way.option]
-            changed = dataclasses.replace(exercise, dose=option.dose)
+            changed = with_dose(exercise, option.dose)
             exercises.append(changed)
             if option.deviation:
                 new, usual = dose_text(changed, beside=exercise), dose_text(exercise)

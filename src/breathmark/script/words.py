@@ -17,6 +17,7 @@ import re
 import string
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
 
 from breathmark.problems import Fault, did_you_mean
@@ -34,10 +35,10 @@ class Words:
     language: str
     entries: Mapping[str, Mapping[str, str]]
 
-    def say(self, key: str, *, n: int | None = None, **fields: str) -> str:
+    def say(self, key: str, *, n: int | Decimal | None = None, **fields: str) -> str:
         """The text of ``key``, its fields filled in; ``n`` also chooses the plural form."""
         forms = self.entries[key]
-        values = {**fields, "n": str(n)} if n is not None else fields
+        values = {**fields, "n": _written(n, self.language)} if n is not None else fields
         return self._form(forms, n).format(**values)
 
     def side(self, side: Side) -> str:
@@ -83,12 +84,13 @@ class Words:
                 yield match[0]
 
     def time(self, duration_ms: int) -> str:
-        """A length of time as it is said: ``1 minute and 30 seconds``.
+        """A length of time as it is said, to a tenth of a second.
 
-        >>> words_of("en").time(90_000)
-        '1 minute and 30 seconds'
+        >>> words_of("en").time(90_000), words_of("de").time(3_500)
+        ('1 minute and 30 seconds', '3,5 Sekunden')
         """
-        minutes, rest = divmod(round(duration_ms / 1000), 60)
+        minutes, tenths = divmod((duration_ms + 50) // 100, 600)
+        rest = Decimal(tenths) / 10 if tenths % 10 else tenths // 10
         if not minutes:
             return self.say("seconds", n=rest)
         if not rest:
@@ -99,10 +101,19 @@ class Words:
             seconds=self.say("seconds", n=rest),
         )
 
-    def _form(self, forms: Mapping[str, str], n: int | None) -> str:
+    def _form(self, forms: Mapping[str, str], n: int | Decimal | None) -> str:
         if n is None or len(forms) == 1:
             return forms[_OTHER]
         return forms.get(_category_of(self.language)(n), forms[_OTHER])
+
+
+def _written(n: int | Decimal, language: str) -> str:
+    """A number as the language writes it; whole ones without grouping."""
+    if isinstance(n, int):
+        return str(n)
+    from babel.numbers import format_decimal
+
+    return format_decimal(n, locale=language.replace("-", "_"))
 
 
 def languages() -> tuple[str, ...]:
@@ -140,11 +151,11 @@ def _read(code: str) -> Words:
 
 
 @functools.cache
-def _category_of(code: str) -> Callable[[int], str]:
+def _category_of(code: str) -> Callable[[int | Decimal], str]:
     """The plural rule of a language: a number to the name of its category (CLDR)."""
     from babel import Locale
 
-    rule: Callable[[int], str] = Locale.parse(code, sep="-").plural_form
+    rule: Callable[[int | Decimal], str] = Locale.parse(code, sep="-").plural_form
     return rule
 
 

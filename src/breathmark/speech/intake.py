@@ -222,9 +222,14 @@ class _Desk:
         return None
 
     def _is_misread(self, match: Match, alike: float) -> bool:
-        """By likeness alone where there is no ear; with one, both must doubt it."""
+        """By likeness alone where there is no ear; with one, both must doubt it.
+
+        But that is not enough for a word that must not be exchanged.
+        """
         if self._words is None:
             return not alike > _UNLIKE  # not a number: of quite another length
+        if self._words.has_another_word(match):
+            return True
         return self._words.is_misread(match) and not alike > _HALF_LIKE
 
     def _is_cut(self, match: Match, alike: float) -> bool:

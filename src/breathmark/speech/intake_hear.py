@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from breathmark.speech.intake_match import Evidence, Match
 from breathmark.speech.intake_split import LOOK_HZ
+from breathmark.speech.intake_telling import another_word
 from breathmark.speech.profiles import primary
 from breathmark.speech.speakable import speakable
 
@@ -107,7 +108,8 @@ class Words:
         sound_of: Callable[[int, int], NDArray[np.float32]],
     ) -> None:
         self._ear, self._sound_of = ear, sound_of
-        self._rows = [letters_of(speakable(text, {})) for text in texts]
+        self._texts = [speakable(text, {}) for text in texts]
+        self._rows = [letters_of(text) for text in self._texts]
         self._heard: dict[tuple[int, int], str] = {}
 
     def heard(self, first: int, last: int) -> str:
@@ -127,6 +129,10 @@ class Words:
         """Whether the row's own beginning was understood."""
         heard = letters_of(self.heard(match.first, match.last))
         return heard.startswith(self._rows[match.row][:_BEGINNING])
+
+    def has_another_word(self, match: Match) -> bool:
+        """Whether a number, a side or the like was understood where the row has another."""
+        return another_word(self._texts[match.row], self.heard(match.first, match.last))
 
     def is_misread(self, match: Match) -> bool:
         """Whether something quite different was understood, in a row long enough to tell."""

@@ -18,18 +18,16 @@ from breathmark.deliver.plan_svg import plan_svg
 from breathmark.deliver.player.contents import PREFIX, as_script, contents
 from breathmark.deliver.player.strip import strip_svg
 from breathmark.deliver.record import Prescribed
+from breathmark.script.blocks import pain_rule
 from breathmark.script.session import Session, Spoken
 from breathmark.script.words import Words, words_of
-from breathmark.units import clock_text, milliseconds
+from breathmark.units import clock_text, milliseconds, nearest
 
 if TYPE_CHECKING:
     from breathmark.deliver.pictures import Picture
 
 _RIGHT_TO_LEFT = frozenset({"ar", "fa", "he", "ps", "sd", "ug", "ur", "yi"})
 """Languages usually written from right to left (Unicode CLDR)."""
-
-_SAFETY = ("clinician first", "pain rule", "stop rule")
-"""The rules that every session says; the balance rule stands beside them where it is said."""
 
 _WORK = (look.LEFT, look.RIGHT, look.BOTH, look.BREATHING)
 
@@ -138,8 +136,8 @@ def _policy(script: str) -> str:
 
 
 def _facts(session: Session, words: Words) -> str:
-    length_ms = milliseconds(session.length, session.rate_hz)
-    return f"{words.time(length_ms)} · {words.say(PREFIX + 'parts', n=len(session.blocks))}"
+    lasts = words.time(_whole_s(milliseconds(session.length, session.rate_hz)))
+    return f"{lasts} · {words.say(PREFIX + 'parts', n=len(session.blocks))}"
 
 
 def _chapters(session: Session, words: Words) -> Iterable[str]:
@@ -150,7 +148,7 @@ def _chapters(session: Session, words: Words) -> Iterable[str]:
             f'<span class="number" aria-hidden="true">{index + 1}</span>'
             f'<span class="name" dir="auto">{html.escape(block.title)}</span>'
             f'<span class="length" aria-hidden="true">{_minutes(length_ms)}</span>'
-            f'<span class="unseen">, {html.escape(words.time(length_ms))}</span>'
+            f'<span class="unseen">, {html.escape(words.time(_whole_s(length_ms)))}</span>'
             "</button></li>"
         )
 
@@ -175,15 +173,20 @@ def _pictures(
 
 def _minutes(length_ms: int) -> str:
     """A length as a clock, to the nearest second."""
-    return clock_text((length_ms + 500) // 1000 * 1000)
+    return clock_text(_whole_s(length_ms))
+
+
+def _whole_s(length_ms: int) -> int:
+    return nearest(length_ms, 1000) * 1000
 
 
 def _safety(prescribed: Prescribed, words: Words) -> Iterable[str]:
     """When to stop and what to take care of, in the words in which it is said."""
+    routine = prescribed.routine
     said = frozenset(line.text for line in prescribed.session.spoken)
-    balance = words.say("balance rule")
-    rules = [*(words.say(key) for key in _SAFETY), *([balance] if balance in said else [])]
-    for rule in (*rules, *prescribed.routine.cautions):
+    rules = [words.say("clinician first"), pain_rule(routine, words), words.say("stop rule")]
+    rules += [rule for rule in (words.say("balance rule"),) if rule in said]
+    for rule in (*rules, *routine.cautions):
         yield f'        <li dir="auto">{html.escape(rule)}</li>'
 
 

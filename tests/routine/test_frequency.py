@@ -1,0 +1,32 @@
+"""How often, in the languages that Breathmark speaks, and what cannot be told."""
+
+from __future__ import annotations
+
+import pytest
+
+from breathmark.routine.frequency import days_a_week
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("5 days a week", 5), ("Twice a week.", 2), ("once every week", 1), ("daily", 7),
+        ("2 times a day, on 3 days a week", 3), ("three times per day", 7),
+        ("5 Tage pro Woche", 5), ("an fünf Tagen in der Woche", 5), ("zweimal die Woche", 2),
+        ("3-mal pro Woche", 3), ("täglich", 7), ("zweimal am Tag, an 5 Tagen pro Woche", 5),
+        ("5 días a la semana", 5), ("dos veces por semana", 2), ("todos los días", 7),
+        ("2 veces al día, 5 días por semana", 5), ("un día a la semana", 1),
+        ("5 jours par semaine", 5), ("deux fois par semaine", 2), ("tous les jours", 7),
+        ("une fois par jour", 7), ("9 Tage pro Woche", 9),
+    ],
+)  # fmt: skip
+def test_plain_words_are_understood(text: str, days: int) -> None:
+    assert days_a_week(text) == days
+
+
+@pytest.mark.parametrize(
+    "text", ["", "every other day", "jeden zweiten Tag", "cada dos días", "un jour sur deux",
+             "as often as you like", "many days a week", "5 days a month", "Woche"],
+)  # fmt: skip
+def test_what_is_not_plain_is_not_guessed(text: str) -> None:
+    assert days_a_week(text) is None
