@@ -181,6 +181,18 @@ def test_what_is_no_recording_is_said(
             take_in(source, sheet_of(TEXTS), references, rate_hz=SESSION_HZ)
 
 
+def test_every_bad_file_of_a_folder_is_told_at_once(
+    tmp_path: Path, references: dict[str, npt.NDArray[np.int16]]
+) -> None:
+    """An empty clip is said to be empty, and nobody has to try once for each."""
+    (tmp_path / "3.wav").touch()
+    (tmp_path / "7.wav").write_text("This is not a sound.")
+    with pytest.raises(RecordingProblem) as raised:
+        take_in(tmp_path, sheet_of(TEXTS), references, rate_hz=SESSION_HZ)
+    assert str(raised.value).splitlines()[0] == "3.wav is empty"
+    assert "7.wav cannot be played" in str(raised.value)
+
+
 def test_another_sheet_is_noticed(tmp_path: Path, clips: list[Sound]) -> None:
     """A recording of other rows brings nothing in."""
     path = tmp_path / "reading.wav"

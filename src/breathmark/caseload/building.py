@@ -157,7 +157,8 @@ def _done(
 
 
 def _failed(entry: Entry, text: str) -> Outcome:
-    line = " ".join(text.split())
+    lines = (" ".join(line.split()) for line in text.splitlines() if line.strip())
+    line = " ".join(one if one[-1] in ".:;?!" else f"{one}." for one in lines)
     return Outcome(
         number=entry.number, shown=entry.shown, result=Result.REFUSED, why=(line,), details=text
     )

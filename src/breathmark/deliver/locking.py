@@ -22,16 +22,17 @@ def only_one(final: Path) -> Iterator[None]:
     that a file left by a killed build never stands in the way.
     """
     path = final.with_name(f".{final.name}.lock")
+    shown = final.parent if final.name.startswith(".") else final
     try:
         file = _locked(path)
     except OSError as error:
         raise Fault(
-            f"{final.name} could not be reserved for writing: {error.strerror or error}",
+            f"{shown} could not be reserved for writing: {error.strerror or error}",
             remedy="Choose a folder on this computer's own disk that you may write to.",
         ) from error
     if file is None:
         raise Fault(
-            f"another build is writing {final.name} just now",
+            f"another build is writing {shown.name} just now",
             remedy="Wait until it has finished, then start again.",
         )
     try:

@@ -36,9 +36,9 @@ def read_text(path: Path) -> str:
             raise TextError("is far too large to be what its name says")
         return path.read_bytes().decode("utf-8")
     except FileNotFoundError:
-        raise TextError("is missing") from None
+        raise TextError("cannot be found") from None
     except UnicodeDecodeError as error:
-        raise TextError(f"is not UTF-8 text (byte {error.start})") from error
+        raise TextError(f"cannot be read as UTF-8 text (byte {error.start})") from error
     except OSError as error:
         raise TextError(f"cannot be read ({error.strerror})") from error
 

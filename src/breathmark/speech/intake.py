@@ -31,7 +31,7 @@ from breathmark.speech.intake_sound import (
     TAKE_RATE_HZ,
     Heard,
     RecordingProblem,
-    hear_file,
+    hear_files,
     sound_files,
 )
 from breathmark.speech.intake_split import LOOK_HZ, Piece, at_look_rate, split, whole
@@ -110,7 +110,7 @@ def take_in(
     ``rate_hz``.  ``ear`` also goes by what is understood.  Raises
     :class:`~breathmark.speech.intake_sound.RecordingProblem` when the recording is no use.
     """
-    files = [hear_file(path) for path in sound_files(source)]
+    files = hear_files(sound_files(source))
     is_folder = source.is_dir()
     desk = _Desk(files, sheet, references, rate_hz, joined=not is_folder)
     found = desk.matched(ear)

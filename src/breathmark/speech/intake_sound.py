@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -64,6 +64,20 @@ def sound_files(source: Path) -> tuple[Path, ...]:
     return tuple(sorted(found, key=lambda path: _natural(path.name)))
 
 
+def hear_files(paths: Sequence[Path]) -> list[Heard]:
+    """Decode files; raises :class:`RecordingProblem` with all that is wrong with any."""
+    heard: list[Heard] = []
+    wrong: list[str] = []
+    for path in paths:
+        try:
+            heard.append(hear_file(path))
+        except RecordingProblem as problem:
+            wrong.append(str(problem))
+    if wrong:
+        raise RecordingProblem("\n".join(wrong))
+    return heard
+
+
 def _natural(name: str) -> list[tuple[int, str]]:
     parts = re.findall(r"\d+|\D+", name.casefold())
     return [(int(part), "") if part.isdecimal() else (-1, part) for part in parts]
@@ -78,6 +92,8 @@ def hear_file(path: Path) -> Heard:
     import av
 
     try:
+        if not path.stat().st_size:
+            raise RecordingProblem(f"{path.name} is empty")
         parts = list(_decoded(path))
     except (av.FFmpegError, OSError, IndexError) as error:
         reason = getattr(error, "strerror", None) or "it is damaged"
@@ -94,6 +110,8 @@ def _decoded(path: Path) -> Iterator[NDArray[np.float32]]:
 
     length = 0
     with av.open(str(path), mode="r") as file:
+        if not file.streams.audio:
+            return
         stream = file.streams.audio[0]
         resampler = av.AudioResampler(format="flt", layout="mono", rate=TAKE_RATE_HZ)
         for frame in itertools.chain(file.decode(stream), [None]):  # at last, what it holds back
