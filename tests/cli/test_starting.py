@@ -101,6 +101,8 @@ def test_the_caseloads_of_the_page_are_read(tmp_path: Path) -> None:
     table = next(text for text in blocks("caseload.md", "") if text.startswith("label"))
     (tmp_path / "a.csv").write_text(table)
     (tmp_path / "a.yaml").write_text(blocks("caseload.md")[0])
+    for name in ("r-204.yaml", "r-205.yaml"):
+        (tmp_path / name).write_text("")
     for name in ("a.csv", "a.yaml"):
         entries = read_caseload(tmp_path / name)
         assert len(entries) == 3

@@ -30,7 +30,8 @@ from breathmark.cli.options import (
 
 def caseload(
     file: Annotated[
-        Path, typer.Argument(help="A list of patients (YAML) or a table of them (CSV).")
+        Path,
+        typer.Argument(help="A list of patients (YAML) or a table of them (CSV)."),
     ],
     output: Output = Path("output"),
     format_: Formats = "mp3",
