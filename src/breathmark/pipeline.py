@@ -8,6 +8,7 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from breathmark.deliver.audio import FORMATS
@@ -321,22 +322,22 @@ def _folder(order: Order, planned: Planned) -> Path:
 
 
 def _require_own_folder(folder: Path, patient: Patient | None) -> None:
-    """See that the result there, if there is one, is not another patient's.
+    """See that the folder of a patient's results holds none of another patient's.
 
     Labels that differ only in capitals or in dots come to the same folder.  Raises
     :class:`Fault`.
     """
-    label = patient.label if patient else ""
-    try:
-        record = json.loads((folder / RECORD_NAME).read_text(encoding="utf-8"))
-        other = record["patient"]["label"]
-    except (OSError, ValueError, LookupError, TypeError):
+    if patient is None or not patient.label:
         return
-    if label and other != label:
-        raise Fault(
-            f"{folder} holds the recording of `{other}`, and `{label}` comes to the same folder",
-            remedy="Give one of the two another label, or build into another --output.",
-        )
+    for path in sorted(folder.parent.glob(f"[!.]*/{RECORD_NAME}")):
+        with suppress(OSError, ValueError, LookupError, TypeError):
+            other = json.loads(path.read_text(encoding="utf-8"))["patient"]["label"]
+            if other != patient.label:
+                raise Fault(
+                    f"{folder.parent} holds a recording of `{other}`; that of `{patient.label}` "
+                    "would come to the same folder",
+                    remedy="Give one of the two another label, or name another --output.",
+                )
 
 
 def speaker_of(case: Case, order: Order) -> Speaker:

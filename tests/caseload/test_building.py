@@ -311,10 +311,11 @@ def test_one_patients_recording_never_replaces_anothers(clinic: Path, tmp_path: 
     """`R-20` and `R.20` come to one folder: the second is refused, the first stays."""
     for label in ("R-20", "R.20"):
         path = clinic / f"{label}.yaml"
-        path.write_text(f"label: {label}\nroutine: short.yaml\n")
+        more = "length: 1 min 20 s\n" if label == "R.20" else ""  # another folder inside
+        path.write_text(f"label: {label}\nroutine: short.yaml\n{more}")
     order = dataclasses.replace(wanted(tmp_path), source=clinic / "R-20.yaml")
     first = make(order).folder
     make(order)  # again, for the same patient
-    with pytest.raises(Fault, match="holds the recording of `R-20`"):
+    with pytest.raises(Fault, match="holds a recording of `R-20`"):
         make(dataclasses.replace(order, source=clinic / "R.20.yaml"))
     assert json.loads((first / "record.json").read_text())["patient"]["label"] == "R-20"

@@ -104,7 +104,9 @@ def _entry(number: int, node: Node, problems: tuple[Problem, ...], source: Sourc
         return replace(report.settle(lambda: _read(node, source, report)), number=number)
     except InputProblems as found:
         label = _text_of(node, "label") if isinstance(node, Fields) else ""
-        return Entry(number=number, place=place, label=label, problems=found.problems)
+        file = _text_of(node, "file") if isinstance(node, Fields) else _plain(node)
+        named = source.folder / file if isinstance(file, str) and file else None
+        return Entry(number=number, place=place, label=label, file=named, problems=found.problems)
 
 
 def _read(node: Node, source: Source, report: Report) -> Entry:
@@ -129,7 +131,7 @@ def _read(node: Node, source: Source, report: Report) -> Entry:
         return Entry(number=0, place=value.place)
     if not (source.folder / name).is_file():
         read_source(source.folder / name, reader.report, named_at=value.place)
-        return Entry(number=0, place=value.place)
+        return Entry(number=0, place=value.place)  # with its problem
     label, its_routine, heard = _glance(source.folder / name)
     return Entry(
         number=0,
