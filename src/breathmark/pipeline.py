@@ -6,9 +6,7 @@
 from __future__ import annotations
 
 import dataclasses
-import json
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
 from pathlib import Path
 
 from breathmark.deliver.audio import FORMATS
@@ -20,6 +18,7 @@ from breathmark.deliver.handing import (
     write_record_page,
     write_reminders,
 )
+from breathmark.deliver.own_folder import require_own_folder
 from breathmark.deliver.pictures import Picture, pictures_of
 from breathmark.deliver.publish import emptied, publishing, safe_name
 from breathmark.deliver.record import RECORD_NAME, Prescribed, described_files, record_text
@@ -27,7 +26,7 @@ from breathmark.deliver.result import result_name, write, write_papers, write_so
 from breathmark.dose.checks import CheckResult, as_fitted, check_routine
 from breathmark.dose.totals import dose_totals
 from breathmark.orders import Case, Made, Order, Planned, Progress, ProofFailed, unheard
-from breathmark.problems import Fault, InputProblems, UsageProblem, did_you_mean
+from breathmark.problems import InputProblems, UsageProblem, did_you_mean
 from breathmark.proof.check import Check, Report
 from breathmark.proof.verify import verify_folder
 from breathmark.routine.model import Coaching, Routine
@@ -215,7 +214,7 @@ def make_case(
     voice = planned.speaker
     mix = Mix(planned.session, clip=lambda line: voice.clip(line.text))
     folder = _folder(order, planned)
-    _require_own_folder(folder, case.patient)
+    require_own_folder(folder, case.patient)
     with publishing(folder) as staging:
         again = ""
         for ceiling_dbtp in ceilings_dbtp(planned.session.hearing):
@@ -319,25 +318,6 @@ def _folder(order: Order, planned: Planned) -> Path:
     name = result_name(session.title, session.length, session.rate_hz)
     label = patient.label if patient else ""
     return order.output / safe_name(label) / name if label else order.output / name
-
-
-def _require_own_folder(folder: Path, patient: Patient | None) -> None:
-    """See that the folder of a patient's results holds none of another patient's.
-
-    Labels that differ only in capitals or in dots come to the same folder.  Raises
-    :class:`Fault`.
-    """
-    if patient is None or not patient.label:
-        return
-    for path in sorted(folder.parent.glob(f"[!.]*/{RECORD_NAME}")):
-        with suppress(OSError, ValueError, LookupError, TypeError):
-            other = json.loads(path.read_text(encoding="utf-8"))["patient"]["label"]
-            if other != patient.label:
-                raise Fault(
-                    f"{folder.parent} holds a recording of `{other}`; that of `{patient.label}` "
-                    "would come to the same folder",
-                    remedy="Give one of the two another label, or name another --output.",
-                )
 
 
 def speaker_of(case: Case, order: Order) -> Speaker:

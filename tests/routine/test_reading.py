@@ -267,12 +267,12 @@ def test_what_yaml_would_turn_into_something_else_stays_as_typed(tmp_path: Path)
     """YAML 1.1 reads no as false, 1:30 as 90, 012 as ten, on as true, 1_0 as ten."""
     routine = _read(
         tmp_path,
-        "title: 012\nlanguage: no\nabout: ~\n"
-        "opening: [on, off, 1:30, 2024-01-02, null, 0x1F, 1_0]\n"
+        "title: 012\nlanguage: no\nabout: null\n"
+        "opening: [on, off, 1:30, 2024-01-02, 0x1F, 1_0]\n"
         "exercises:\n  - {name: yes, kind: hold, hold: 1:30, sets: 012, optional: no}\n",
     )
-    assert (routine.title, routine.language, routine.about) == ("012", "no", "~")
-    assert routine.opening == ("on", "off", "1:30", "2024-01-02", "null", "0x1F", "1_0")
+    assert (routine.title, routine.language, routine.about) == ("012", "no", "null")
+    assert routine.opening == ("on", "off", "1:30", "2024-01-02", "0x1F", "1_0")
     (exercise,) = routine.exercises
     assert (exercise.name, exercise.optional) == ("yes", False)
     assert exercise.dose == HoldDose(hold_ms=Ranged.fixed(90_000), sets=Ranged.fixed(12))

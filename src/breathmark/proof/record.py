@@ -36,7 +36,7 @@ def read_text(path: Path) -> str:
             raise TextError("is far too large to be what its name says")
         return path.read_bytes().decode("utf-8")
     except FileNotFoundError:
-        raise TextError("cannot be found") from None
+        raise TextError("is missing") from None
     except UnicodeDecodeError as error:
         raise TextError(f"cannot be read as UTF-8 text (byte {error.start})") from error
     except OSError as error:

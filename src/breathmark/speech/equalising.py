@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from breathmark.speech.engines.base import RawSpeech
+from breathmark.speech.finish import levelled
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -50,6 +51,14 @@ def equalised(raw: RawSpeech, model: str) -> RawSpeech:
     if bell is None:
         return raw
     return RawSpeech(np.concatenate(list(_through(raw, bell))), raw.rate_hz)
+
+
+def equalised_clip(clip: NDArray[np.int16], model: str, rate_hz: int) -> NDArray[np.int16]:
+    """A finished clip, equalised and at its level again; where it begins and pauses stays."""
+    if model not in BELLS:
+        return clip
+    sound = RawSpeech(clip.astype(np.float32) / 32768.0, rate_hz)
+    return levelled(equalised(sound, model).samples, rate_hz)
 
 
 def _through(raw: RawSpeech, bell: Bell) -> Iterator[NDArray[np.float32]]:

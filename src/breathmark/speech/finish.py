@@ -59,6 +59,12 @@ def finish(raw: RawSpeech, rate_hz: int) -> NDArray[np.int16]:
     return np.array(levelled.get_array_of_samples(), dtype=np.int16)
 
 
+def levelled(sound: NDArray[np.float32], rate_hz: int) -> NDArray[np.int16]:
+    """Finished sound that was changed, brought to the reference level again."""
+    segment = _segment(sound, rate_hz)
+    return np.array(_levelled(segment).get_array_of_samples(), dtype=np.int16)
+
+
 def join(pieces: Sequence[NDArray[np.int16]], pause_ms: int, rate_hz: int) -> NDArray[np.int16]:
     """Finished sentences as one clip, exactly ``pause_ms`` between sound and sound.
 

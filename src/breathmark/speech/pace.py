@@ -12,7 +12,6 @@ from collections.abc import Callable, Sequence
 from breathmark.problems import Fault
 from breathmark.speech.commas import with_comma_pauses
 from breathmark.speech.engines import engine_for
-from breathmark.speech.equalising import equalised, equaliser_of
 from breathmark.speech.finish import FINISH_VERSION, finish
 from breathmark.speech.passages import ENGLISH, passage_of
 from breathmark.speech.profiles import VoiceProfile
@@ -52,7 +51,7 @@ def pace_wpm(profile: VoiceProfile, setting: float, lines: Sequence[str] | None 
         length = sum(
             len(
                 with_comma_pauses(
-                    finish(equalised(raw, engine.model), SESSION_RATE_HZ),
+                    finish(raw, SESSION_RATE_HZ),
                     texts[at],
                     profile.comma_pause_ms,
                     SESSION_RATE_HZ,
@@ -90,7 +89,7 @@ def setting_for(profile: VoiceProfile, store: ClipStore | None) -> tuple[float, 
     known = profile.calibrated
     if known and known.pace_wpm == profile.pace_wpm and known.model == engine.model:
         return known.setting, ()
-    decided = str(sorted({**engine.fingerprint(), **equaliser_of(engine.model)}.items()))
+    decided = str(sorted(engine.fingerprint().items()))
     key = key_of("pace", decided, FINISH_VERSION, str(profile.pace_wpm),
                  str(profile.comma_pause_ms), *passage_of(profile.language))  # fmt: skip
     remembered = _number(store.recall(key)) if store else None

@@ -18,7 +18,7 @@ from breathmark.routine.listening import Background, Hearing
 from breathmark.speech.commas import commas_in, with_comma_pauses
 from breathmark.speech.engines import engine_for
 from breathmark.speech.engines.base import Engine, UnspeakableError
-from breathmark.speech.equalising import equalised, equaliser_of
+from breathmark.speech.equalising import equalised_clip, equaliser_of
 from breathmark.speech.finish import FINISH_VERSION, finish, join
 from breathmark.speech.lexicon import Lexicon, load_lexicon
 from breathmark.speech.listening import as_spoken
@@ -235,9 +235,10 @@ class Speaker:
         try:
             for index, raw in self._engine.speak(texts):
                 text = texts[index]
-                clip = finish(equalised(raw, self._engine.model), self._rate_hz)
+                clip = finish(raw, self._rate_hz)
                 pause_ms = self._profile.comma_pause_ms
-                pieces[text] = with_comma_pauses(clip, text, pause_ms, self._rate_hz)
+                clip = with_comma_pauses(clip, text, pause_ms, self._rate_hz)
+                pieces[text] = equalised_clip(clip, self._engine.model, self._rate_hz)
                 for line in [line for line in waiting[text] if pieces.keys() >= set(wanted[line])]:
                     yield line, self._joined([pieces[part] for part in wanted[line]])
                     _let_go(wanted.pop(line), line, waiting, pieces)
