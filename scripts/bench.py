@@ -206,12 +206,12 @@ def caseload(ground: Ground) -> Iterator[str]:
     yield f"{'the same again, nothing to do':34} {again:8.3f} s   for {PATIENTS} patients"
     papers = seconds_of(clinic.build(folder, table, "whole")) / PATIENTS
     yield f"{'a patient with papers and all':34} {papers:8.3f} s"
-    command = clinic.build(folder, few, "killed", "--bare")
-    before, twice, there = clinic.stopped_and_taken_up(command, folder / "killed", 7)
-    verdict = "yes" if (twice, there) == (0, FEW) else "NO"
+    command = clinic.build(folder, table, "killed", "--bare")
+    before, twice, there = clinic.stopped_and_taken_up(command, folder / "killed", PATIENTS // 2)
+    verdict = "yes" if (twice, there) == (0, PATIENTS) else "NO"
     yield (
         f"{'killed, then taken up again':34} {before} built before, {twice} built twice, "
-        f"{FEW - there} missing  {verdict}"
+        f"{PATIENTS - there} missing  {verdict}"
     )
 
 
