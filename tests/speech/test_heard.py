@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from jiwer import process_words
 
+from breathmark.routine.listening import Hearing
+from breathmark.sound.hearing import shaped
 from breathmark.speech.profiles import load_profile
 from breathmark.speech.speakable import speakable
 from breathmark.speech.speaker import Speaker
@@ -34,6 +38,25 @@ def test_forty_lines_are_understood(voice: str, listener: Listener) -> None:
     wrong = [pair for pair in zip(said, heard, strict=True) if pair[0] != pair[1]]
     assert result.wer <= LIMITS[voice], wrong
     print(f"{voice}: word error rate {result.wer:.2%}")  # noqa: T201 - shown with pytest -s
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("voice", ["calm", "clear"])
+def test_breathe_is_no_breeze(voice: str, listener: Listener) -> None:
+    """The call said most often, as made for ears that are hard of hearing: soft sounds raised."""
+    hearing = Hearing.HARD_OF_HEARING
+    profile = replace(load_profile(voice), hearing=hearing)
+    speaker = Speaker(profile, rate_hz=RATE, store=None)
+    lines = ["6 slow breaths.", "Ready.", *["Breathe in.", "Breathe out."] * 3]
+    speaker.measure(lines)
+    gap = np.zeros(RATE, dtype=np.float32)
+    waves = [(speaker.clip(line) / 32768).astype(np.float32) for line in lines]
+    said = [shaped(wave, hearing, RATE) for wave in waves]
+    whole = np.concatenate([part for one in said for part in (gap, one)])
+    samples = np.rint(whole / np.abs(whole).max() * 20_000).astype(np.int16)
+    heard = plain_words(listener.hear(samples, RATE))
+    assert heard.count("breathe") >= 4, heard
+    assert "breeze" not in heard, heard
 
 
 CALLS = (
