@@ -35,6 +35,13 @@ def test_an_entry_can_wait_for_the_word_that_follows(tmp_path: Path) -> None:
     assert speakable("Stay close to the wall.", lexicon) == "Stay close to the wall."
 
 
+def test_an_entry_can_wait_for_the_end_of_the_sentence(tmp_path: Path) -> None:
+    """A call written without its stop is one, too."""
+    lexicon = read(tmp_path, "breathe: {spelling: breethe, before: [in., out.]}\n").as_spellings()
+    assert speakable("Breathe out", lexicon) == "breethe out."
+    assert speakable("Breathe out as you rise.", lexicon) == "Breathe out as you rise."
+
+
 WRONG = {
     "fascia: {}\n": ("missing-key", 1, 9),
     "fascia: {sond: fˈæʃə, sound: f}\n": ("unknown-key", 1, 10),

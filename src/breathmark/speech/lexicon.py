@@ -2,9 +2,9 @@
 
 ``sound`` is in the International Phonetic Alphabet, for voices that take phonemes;
 ``spelling`` respells the word for those that do not.  Either may be left out.
-``before`` limits an entry to where one of its words follows.  A role in brackets, as in
-``close (verb)``, limits it to where the word is read in that way
-(:mod:`breathmark.speech.heteronyms`).
+``before`` limits an entry to where one of its words follows; with a stop (``out.``), to
+where that word ends the sentence.  A role in brackets, as in ``close (verb)``, limits it
+to where the word is read in that way (:mod:`breathmark.speech.heteronyms`).
 """
 
 from __future__ import annotations

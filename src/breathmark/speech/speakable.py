@@ -44,8 +44,7 @@ def speakable(text: str, lexicon: Mapping[str, str], language: str = "en") -> st
     plain = _tidy(_quiet_capitals(plain))
     if not any(char.isalnum() for char in plain):
         return ""
-    said = _with_lexicon(plain, lexicon)
-    return said if said[-1] in _ENDS else f"{said}."
+    return _stopped(_with_lexicon(_stopped(plain), lexicon))
 
 
 def sentences(said: str) -> tuple[str, ...]:
@@ -74,6 +73,10 @@ def is_call(said: str) -> bool:
     (True, False)
     """
     return words_in(said) < FEWEST_WORDS
+
+
+def _stopped(said: str) -> str:
+    return said if said[-1] in _ENDS else f"{said}."
 
 
 def _plain(text: str) -> str:
