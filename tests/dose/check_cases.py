@@ -579,7 +579,66 @@ exercises:
         inside="""
 title: A condition that is known
 exercises:
-  - {name: March, kind: free, time: 30 s}
+  - {name: March, kind: free, time: 30 s, involves: [standing]}
+""",
+    ),
+    Case(
+        check="condition",
+        given={"conditions": ("high blood pressure",)},
+        given_inside={"conditions": ("high blood pressure",)},
+        trips="""
+title: Held and pressed without a tag
+exercises:
+  - name: ‸Box breathing
+    kind: breathing
+    breaths: 4
+    pattern: {in: 4 s, hold in: 4 s, out: 4 s}
+    involves: [sitting]
+  - name: ‸Hamstrings against a towel
+    kind: contract-relax
+    contract: 11 s
+    relax: 3 s
+    stretch: 20 s
+    sets: 2
+    involves: [lying on the back]
+  - {name: ‸Sit up, kind: free, time: 30 s}
+""",
+        inside="""
+title: Neither held nor pressed for long
+exercises:
+  - name: Slow breathing
+    kind: breathing
+    breaths: 4
+    pattern: {in: 4 s, out: 6 s}
+    involves: [sitting]
+  - name: Hamstrings against a towel
+    kind: contract-relax
+    contract: 10 s
+    relax: 3 s
+    stretch: 20 s
+    sets: 2
+    involves: [lying on the back]
+  - {name: Water, kind: pause, time: 30 s}
+""",
+    ),
+    Case(
+        check="avoided",
+        given={"avoid": ("breath holding", "isometric effort")},
+        given_inside={"avoid": ("breath holding", "kneeling")},
+        trips="""
+title: Held and pressed without a tag
+exercises:
+  - name: ‸Box breathing
+    kind: breathing
+    breaths: 4
+    pattern: {in: 4 s, out: 4 s, hold out: 4 s}
+  - {name: ‸Press and let go, kind: contract-relax, contract: 5 s, relax: 3 s, stretch: 20 s}
+""",
+        inside="""
+title: Neither held nor on the knees
+exercises:
+  - {name: Slow breathing, kind: breathing, breaths: 4, pattern: {in: 4 s, out: 6 s}}
+  - {name: Press and let go, kind: contract-relax, contract: 5 s, relax: 3 s, stretch: 20 s}
 """,
     ),
     Case(

@@ -1,7 +1,8 @@
 """What a patient must avoid: exercises that involve it give way to their replacements.
 
-An exercise involves its tags, what its position says (a kneeling exercise involves
-kneeling, written or not), and what its tags imply.  Its replacement is its `instead`, or
+An exercise involves its tags, what its position and its dose say (a kneeling exercise
+involves kneeling, a pattern with a hold holds the breath, written or not), and what its
+tags imply.  Its replacement is its `instead`, or
 that one's, and so on.  Where nothing can stand in, that is a problem: nothing is silently
 kept, and nothing silently dropped.
 """
@@ -14,7 +15,7 @@ from dataclasses import dataclass
 
 from breathmark.routine.exercise import folded
 from breathmark.routine.library import starter_library
-from breathmark.routine.model import Exercise, Kind, Position
+from breathmark.routine.model import BreathingDose, ContractRelaxDose, Exercise, Kind, Position
 
 POSITION_TAGS: Mapping[Position, str] = {
     Position.STANDING: "standing",
@@ -67,10 +68,21 @@ def involved(exercise: Exercise, tags: Iterable[str] = ()) -> frozenset[str]:
     >>> sorted(involved(one, ["narrow stance"]))
     ['kneeling', 'narrow stance', 'standing']
     """
-    own = {*exercise.involves, *tags}
+    own = {*exercise.involves, *tags, *told_by_dose(exercise)}
     if exercise.position is not None:
         own.add(POSITION_TAGS[exercise.position])
     return frozenset(own | {IMPLIED[tag] for tag in own if tag in IMPLIED})
+
+
+def told_by_dose(exercise: Exercise) -> tuple[str, ...]:
+    """What the dose says that an exercise involves, written as a tag or not."""
+    match exercise.dose:
+        case BreathingDose(pattern=pattern) if pattern.hold_in_ms or pattern.hold_out_ms:
+            return ("breath holding",)
+        case ContractRelaxDose():
+            return ("isometric effort",)
+        case _:
+            return ()
 
 
 def avoided(exercise: Exercise, avoid: Collection[str], tags: Iterable[str] = ()) -> list[str]:

@@ -18,20 +18,21 @@ from collections.abc import Iterator
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.problems import Severity
+from breathmark.routine.avoiding import avoided
 
 
 def find(subject: Subject) -> Iterator[Finding]:
     """Exercises that involve something avoided."""
     for exercise in subject.routine.exercises:
-        for tag in exercise.involves:
-            if tag.casefold() in subject.avoid:
-                yield Finding(
-                    path=f"{exercise.path}.involves",
-                    message=f"`{exercise.name}` involves {tag}, which this patient must avoid",
-                    remedy="Give it an `instead`, or leave it out.",
-                    exercise=exercise,
-                    word=tag,
-                )
+        written = {tag.casefold(): tag for tag in exercise.involves}
+        for tag in avoided(exercise, sorted(subject.avoid)):
+            yield Finding(
+                path=f"{exercise.path}.{'involves' if tag in written else 'name'}",
+                message=f"`{exercise.name}` involves {tag}, which this patient must avoid",
+                remedy="Give it an `instead`, or leave it out.",
+                exercise=exercise,
+                word=written.get(tag, ""),
+            )
 
 
 CHECK = Check(

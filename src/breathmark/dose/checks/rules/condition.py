@@ -3,7 +3,9 @@
 What: an exercise involves a tag that is published under one of the patient's conditions:
 loaded spinal flexion with osteoporosis, a held breath or an effort over 10 s with high
 blood pressure, bending or crossing the leg with a hip replacement, and more.  The lists
-stand in the published words under `conditions`.
+stand in the published words under `conditions`.  A pattern that holds the breath and a
+contract-relax count as tagged.  An exercise without any tag is told, too: nothing of it
+can be held against a condition.
 
 Why: these are what a colleague would ask about.  None is a ban: whether the exercise
 suits this patient is the clinician's to say.
@@ -26,7 +28,9 @@ from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.totals import contraction_ms
 from breathmark.dose.vocabulary import Concern, Condition, conditions
 from breathmark.problems import Severity, did_you_mean
+from breathmark.routine.avoiding import says_nothing, told_by_dose
 from breathmark.routine.model import Exercise
+from breathmark.routine.tailoring_changes import listed
 
 
 def find(subject: Subject) -> Iterator[Finding]:
@@ -42,18 +46,34 @@ def find(subject: Subject) -> Iterator[Finding]:
             continue
         for exercise in subject.routine.exercises:
             yield from _concerns(exercise, condition)
+    yield from _untold(subject)
 
 
 def _concerns(exercise: Exercise, condition: Condition) -> Iterator[Finding]:
-    involved = tuple(tag.casefold() for tag in exercise.involves)
+    tags = {tag.casefold(): tag for tag in (*told_by_dose(exercise), *exercise.involves)}
     for concern in condition.concerns:
-        if concern.tag in involved and _long_enough(exercise, concern):
+        if concern.tag in tags and _long_enough(exercise, concern):
+            written = tags[concern.tag] in exercise.involves
             yield Finding(
-                path=f"{exercise.path}.involves",
+                path=f"{exercise.path}.{'involves' if written else 'name'}",
                 message=f"{concern.tag}, to consider with {condition.name}: {concern.because}",
                 remedy=f"Weigh it for this patient. Source: {condition.source}.",
                 exercise=exercise,
-                word=exercise.involves[involved.index(concern.tag)],
+                word=tags[concern.tag] if written else "",
+            )
+
+
+def _untold(subject: Subject) -> Iterator[Finding]:
+    """Exercises without a tag: whether they suit the patient's conditions is not looked at."""
+    known = [name for name in subject.conditions if name in conditions()]
+    for exercise in subject.routine.exercises:
+        if known and says_nothing(exercise):
+            yield Finding(
+                path=f"{exercise.path}.name",
+                message=f"`{exercise.name}` does not say what it involves, so nothing of it is"
+                f" looked at for {listed(known)}",
+                remedy="List what it asks of the body under `involves`.",
+                exercise=exercise,
             )
 
 
