@@ -7,7 +7,7 @@ import dataclasses
 from breathmark.deliver.record import Prescribed
 from breathmark.dose.checks import check_routine
 from breathmark.dose.totals import dose_totals
-from breathmark.routine.frequency import days_a_week
+from breathmark.routine.frequency import frequency_of
 from breathmark.routine.model import Exercise, HoldDose, Kind, Position, Routine
 from breathmark.script.session import Session
 from breathmark.units import Ranged, milliseconds
@@ -27,7 +27,8 @@ def prescribed(
         file="steady.yaml",
         sha256="5" * 64,
         frequency=frequency,
-        days_a_week=days_a_week(frequency),
+        days_a_week=frequency_of(frequency).days_a_week,
+        times_a_day=frequency_of(frequency).times_a_day,
         exercises=tuple(
             Exercise(
                 name=block.title,

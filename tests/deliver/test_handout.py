@@ -292,12 +292,18 @@ def test_the_helper_has_a_page_only_when_there_is_a_helper(tmp_path: Path) -> No
 
 @pytest.mark.parametrize(
     ("frequency", "boxes"),
-    [("5 days a week", 20), ("twice a week", 8), ("daily", 28), ("when you can", 28)],
+    [
+        ("5 days a week", 20),
+        ("twice a week", 8),
+        ("daily", 28),
+        ("when you can", 28),
+        ("twice daily", 56),
+    ],
 )
-def test_the_diary_has_a_box_for_each_day_of_four_weeks(
+def test_the_diary_has_a_box_for_each_session_of_four_weeks(
     tmp_path: Path, frequency: str, boxes: int
 ) -> None:
-    """The boxes follow the frequency; where it is not plain, there are seven a week."""
+    """A box for each session of the frequency; where it is not plain, seven a week."""
     told = prescribed(tmp_path, routine_data([HOLD], frequency=frequency))
     cells = [one for one in structure(handout_pdf(told)).all() if one.role == "TD"]
     assert len(cells) == boxes

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
@@ -188,6 +189,29 @@ def test_several_times_a_day_are_several_series() -> None:
     assert again == text
 
 
+@pytest.mark.parametrize(
+    ("frequency", "times"), [("daily", 1), ("twice daily", 2), ("3 times a day", 3)]
+)
+def test_a_day_has_as_many_sessions_as_the_frequency_says(frequency: str, times: int) -> None:
+    """Where the command names no time of day, the day's sessions are spread over it."""
+    found = begins(reminders_ics(prescribed(frequency=frequency), start=date(2026, 12, 1), weeks=1))
+    assert len(found) == 7 * times
+    assert len({one.time() for one in found}) == times
+
+
+@pytest.mark.parametrize("times", [3, 6])
+def test_other_times_than_the_frequency_says_are_refused(times: int) -> None:
+    """One time of day for three sessions; six sessions without any. The remedy works."""
+    case = prescribed(frequency=f"{times} times a day")
+    at = [time(9)] if times == 3 else []
+    with pytest.raises(InputProblems, match=f"{times} times a day") as refused:
+        reminders_ics(case, start=date(2026, 12, 1), at=at)
+    remedy = refused.value.problems[0].remedy
+    told = [time.fromisoformat(word) for word in re.findall(r"--at (\d\d:\d\d)", remedy)]
+    found = begins(reminders_ics(case, start=date(2026, 12, 1), at=told, weeks=1))
+    assert len(found) == 7 * times
+
+
 def test_lines_are_as_the_standard_wants_them() -> None:
     """RFC 5545, 3.1: CR LF, 75 octets at most, no letter taken apart."""
     title = "腕を上げる " * 20 + "a,b;c\\d " * 9 + "🦶" * 40
@@ -232,7 +256,6 @@ def test_what_cannot_be_is_said() -> None:
         ({"weeks": 0}, "1 to 52"),
         ({"weeks": 53}, "1 to 52"),
         ({"start": date(1, 1, 1)}, "2026-12-01"),
-        ({"at": []}, "10:00"),
         ({"zone": "Europe/Berln"}, "Europe/Berlin"),
         ({"zone": "../etc/passwd"}, "no time zone"),
         ({"zone": ""}, "no time zone"),

@@ -8,6 +8,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from breathmark.dose.table import dose_text
 from breathmark.dose.totals import Amounts, dose_totals, exercise_dose
 from breathmark.routine.model import Exercise, PauseDose, Routine, Side, Sides
 from breathmark.script.intervals import intervals, work_ms
@@ -119,6 +120,17 @@ def test_a_week_that_is_not_said_is_unknown(tmp_path: Path) -> None:
     totals = dose_totals(read)
     assert totals.days_a_week is None
     assert totals.week(totals.targets[0].left) is None
+
+
+def test_a_week_counts_every_session_of_a_day(tmp_path: Path) -> None:
+    """By hand: 60 s of stretch, three times a day, on five days: 15 min."""
+    text = "title: A\nfrequency: 3 times a day, 5 days a week\nexercises:\n"
+    read = routine(f"{text}  - {{name: B, kind: hold, hold: 30 s, sets: 2}}\n", tmp_path)
+    totals = dose_totals(read)
+    week = totals.week(totals.targets[0].left)
+    assert week is not None
+    assert week.stretch_ms == 15 * 60_000
+    assert "Dose in a week of 5 days, 3 sessions on each, for each side" in dose_text(totals)
 
 
 def test_an_extra_set_counts_for_its_side(tmp_path: Path) -> None:

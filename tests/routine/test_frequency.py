@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from breathmark.routine.frequency import days_a_week
+from breathmark.routine.frequency import Frequency, frequency_of
 
 
 @pytest.mark.parametrize(
@@ -21,7 +21,7 @@ from breathmark.routine.frequency import days_a_week
     ],
 )  # fmt: skip
 def test_plain_words_are_understood(text: str, days: int) -> None:
-    assert days_a_week(text) == days
+    assert frequency_of(text).days_a_week == days
 
 
 @pytest.mark.parametrize(
@@ -29,4 +29,19 @@ def test_plain_words_are_understood(text: str, days: int) -> None:
              "as often as you like", "many days a week", "5 days a month", "Woche"],
 )  # fmt: skip
 def test_what_is_not_plain_is_not_guessed(text: str) -> None:
-    assert days_a_week(text) is None
+    assert frequency_of(text) == Frequency()
+
+
+@pytest.mark.parametrize(
+    ("text", "days", "times"),
+    [
+        ("3 times a day", 7, 3), ("twice daily", 7, 2), ("2x daily", 7, 2), ("3 x/day", 7, 3),
+        ("Once a day.", 7, 1), ("5 days a week", 5, 1), ("3x/week", 3, 1), ("4 × a week", 4, 1),
+        ("twice daily, 5 days a week", 5, 2), ("2 times a day, on 3 days a week", 3, 2),
+        ("zweimal am Tag, an 5 Tagen pro Woche", 5, 2), ("3x täglich", 7, 3),
+        ("dos veces al día", 7, 2), ("3 fois par jour, 5 jours par semaine", 5, 3),
+    ],
+)  # fmt: skip
+def test_times_a_day_count(text: str, days: int, times: int) -> None:
+    """Three sessions a day are three times the dose."""
+    assert frequency_of(text) == Frequency(days_a_week=days, times_a_day=times)

@@ -153,6 +153,7 @@ def dose(before: Any, now: Any) -> Iterator[str]:
     """The dose of each target and side in a session, then the guidance it moved against."""
     one, other = as_map(before), as_map(now)
     yield from changed("Days a week", one.get("days_a_week"), other.get("days_a_week"))
+    yield from changed("Times a day", one.get("times_a_day"), other.get("times_a_day"))
     old, new = _by(one.get("targets"), ("target",)), _by(other.get("targets"), ("target",))
     for key in {**old, **new}:
         yield from _target(" ".join(key), old.get(key, {}), new.get(key, {}))

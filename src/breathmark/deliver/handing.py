@@ -116,11 +116,10 @@ def hand_over(
 
 def write_reminders(prescribed: Prescribed, wanted: Wanted, folder: Path) -> None:
     """The week's sessions as a calendar, if a first day was named."""
-    from breathmark.deliver.reminders import USUAL_TIME, reminders_ics
+    from breathmark.deliver.reminders import reminders_ics
 
     if wanted.start is not None:
-        at = wanted.at or (USUAL_TIME,)
-        text = reminders_ics(prescribed, start=wanted.start, at=at, zone=wanted.zone)
+        text = reminders_ics(prescribed, start=wanted.start, at=wanted.at, zone=wanted.zone)
         write(folder / REMINDERS_NAME, text)
 
 

@@ -19,6 +19,9 @@ WEEKS = 4
 BOX, WIDEST_BOX = 52.0, 76.0
 """The sides of a box, in points: 18 mm and more, to be hit by an unsteady hand."""
 
+MOST_ROWS = 4
+"""The most rows that a week's boxes take, one for each session of a day."""
+
 _LABEL = 94.0
 
 _DAYS = 7
@@ -58,6 +61,12 @@ def boxes_a_week(sheet: Sheet) -> int:
     return min(days, _DAYS) if days else _DAYS
 
 
+def rows_a_week(sheet: Sheet) -> int:
+    """A row for each session of a day; more than :data:`MOST_ROWS` would fill pages: one."""
+    times = sheet.prescribed.routine.times_a_day
+    return times if times <= MOST_ROWS else 1
+
+
 def _grid(sheet: Sheet, table: Node) -> Flowable:
     boxes = boxes_a_week(sheet)
     bold = look.style(look.BODY, bold=True)
@@ -69,7 +78,7 @@ def _grid(sheet: Sheet, table: Node) -> Flowable:
     rows: list[list[Flowable | str]] = [
         ["", *(paragraph(head, str(day), number, role="TH") for day in range(1, boxes + 1))]
     ]
-    for week in weeks_of(sheet):
+    for week in [week for week in weeks_of(sheet) for _ in range(rows_a_week(sheet))]:
         row = table.add("TR")
         text = fonts.markup(sheet.say("paper week", n=week))
         rows.append([Text(text, bold, node=row.add("TH", Scope="Row")), *[""] * boxes])

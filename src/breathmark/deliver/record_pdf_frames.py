@@ -85,9 +85,9 @@ def _volume(sheet: RecordSheet) -> str:
     routine, totals = sheet.prescribed.routine, sheet.prescribed.totals
     sets = sum(_sets(one) for one in routine.exercises)
     told = f"{sets} sets a session, both sides together"
-    if totals.days_a_week is None:
+    if totals.sessions_a_week is None:
         return f"{told}; the week is unknown, as the frequency does not say how many days."
-    work_ms = totals.work_ms * totals.days_a_week
+    work_ms = totals.work_ms * totals.sessions_a_week
     return f"{told}; work {duration_text(work_ms)} a week. By target below."
 
 

@@ -22,12 +22,17 @@ from breathmark.deliver.zone_rules import clock_changes, zone_lines, zone_of
 from breathmark.problems import InputProblems, Problem, UsageProblem
 from breathmark.routine.model import Routine
 from breathmark.script.words import words_of
-from breathmark.units import milliseconds
+from breathmark.units import counted, milliseconds
 
 FILE_NAME: Final = "reminders.ics"
 
-USUAL_TIME: Final = time(10)
-"""Ten in the morning (our own)."""
+USUAL_TIMES: Final = {
+    1: (time(10),),
+    2: (time(10), time(17)),
+    3: (time(9), time(14), time(19)),
+    4: (time(8), time(12), time(16), time(20)),
+}
+"""When the sessions of a day begin where nobody says it, by their number (our own)."""
 
 USUAL_WEEKS: Final = 4
 """How long there are reminders where nothing else is said: until a prescription is looked
@@ -53,7 +58,7 @@ def reminders_ics(
     prescribed: Prescribed,
     *,
     start: date,
-    at: Sequence[time] = (USUAL_TIME,),
+    at: Sequence[time] = (),
     weeks: int | None = None,
     zone: str | None = None,
     alarm: bool = True,
@@ -62,16 +67,18 @@ def reminders_ics(
 
     The sessions fall on the days that the routine's frequency comes to, from ``start`` on,
     for ``weeks`` weeks (1 to 52): when ``None``, until the routine's or the patient's next
-    change, else :data:`USUAL_WEEKS`.  ``at`` is when each begins; with several times, a
-    day has several sessions.  ``zone`` is a name such as ``Europe/Berlin``; ``None`` leaves
-    the time floating.  ``alarm`` adds a reminder at the session's beginning.
+    change, else :data:`USUAL_WEEKS`. ``at`` is when each of a day's sessions begins, as
+    many as the frequency names, where it does; when empty, :data:`USUAL_TIMES`. ``zone`` is
+    a name such as ``Europe/Berlin``; ``None`` leaves the time floating. ``alarm`` adds a
+    reminder at the session's beginning.
 
     Raises :class:`~breathmark.problems.InputProblems` when the routine's frequency names
-    no days a week, :class:`~breathmark.problems.UsageProblem` for the rest.
+    no days a week or other times a day, :class:`~breathmark.problems.UsageProblem` for the rest.
     """
     days = session_days(prescribed.routine, start)
     lasting = weeks_of(prescribed) if weeks is None else weeks
-    _require(start, lasting, at)
+    _require(start, lasting)
+    begins = _times_of_day(prescribed.routine, at)
     dates = [
         start + timedelta(days=number)
         for number in range(7 * lasting)
@@ -84,7 +91,7 @@ def reminders_ics(
     ]
     if zone is not None:
         lines += zone_lines(zone, clock_changes(zone_of(zone), dates[0], dates[-1]))
-    for begin in sorted(set(at)):
+    for begin in begins:
         lines += _event(prescribed, days, (dates[0], dates[-1]), begin, zone, alarm=alarm)
     lines.append("END:VCALENDAR")
     return "".join(f"{_folded(line)}\r\n" for line in lines)
@@ -113,6 +120,33 @@ def session_days(routine: Routine, start: date) -> tuple[str, ...]:
     return _SPREAD.get(number, _DAYS)
 
 
+def _times_of_day(routine: Routine, at: Sequence[time]) -> Sequence[time]:
+    """When a day's sessions begin: as often as the frequency names, where it names that."""
+    times = sorted(set(at)) or USUAL_TIMES.get(routine.times_a_day, ())
+    if len(times) == routine.times_a_day or (times and routine.times_a_day == 1):
+        return times
+    given = f"has {counted(len(times), 'time')} of day" if at else "has to be told when"
+    shown = " ".join(f"--at {one:%H:%M}" for one in _spread(routine.times_a_day))
+    raise InputProblems(
+        [
+            Problem(
+                rule="reminders-times",
+                message=f"the session is done {counted(routine.times_a_day, 'time')} a day, and"
+                f" the calendar {given}",
+                place=routine.place("frequency"),
+                remedy=f"Write for example {shown}, or change `frequency`.",
+            )
+        ]
+    )
+
+
+def _spread(number: int) -> Sequence[time]:
+    """So many times between seven in the morning and nine in the evening."""
+    step = 14 * 60 // max(1, number - 1)
+    spread = [divmod(7 * 60 + step * at, 60) for at in range(number)]
+    return USUAL_TIMES.get(number) or [time(*one) for one in spread]
+
+
 def weeks_of(prescribed: Prescribed) -> int:
     """How many weeks this recording is for: until the next week that changes something."""
     patient = prescribed.patient
@@ -121,13 +155,11 @@ def weeks_of(prescribed: Prescribed) -> int:
     return min([one - prescribed.week for one in later] or [USUAL_WEEKS])
 
 
-def _require(start: date, weeks: int, at: Sequence[time]) -> None:
+def _require(start: date, weeks: int) -> None:
     if not 1 <= weeks <= MOST_WEEKS:
         raise UsageProblem(f"reminders are for 1 to {MOST_WEEKS} weeks, not {weeks}.")
     if not 2000 <= start.year < 2200:
         raise UsageProblem(f"reminders cannot begin on {start}: write a day such as 2026-12-01.")
-    if not at:
-        raise UsageProblem("reminders need a time of day, such as 10:00.")
 
 
 def _event(

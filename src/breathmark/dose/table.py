@@ -35,12 +35,13 @@ def dose_text(totals: DoseTotals, *, width: int = 100) -> str:
     both sides get the same they share a row, and amounts are for each of them.
     """
     width = max(LEAST_WIDTH, width)
-    parts = [_table("Dose in a session, for each side", _rows(totals, days=1), width)]
-    if totals.days_a_week is None:
+    parts = [_table("Dose in a session, for each side", _rows(totals, sessions=1), width)]
+    if totals.sessions_a_week is None:
         parts.append("Dose in a week: unknown, as `frequency` does not say how many days.")
     else:
-        head = f"Dose in a week of {totals.days_a_week} days, for each side"
-        parts.append(_table(head, _rows(totals, days=totals.days_a_week), width))
+        often = f", {totals.times_a_day} sessions on each" if totals.times_a_day > 1 else ""
+        head = f"Dose in a week of {totals.days_a_week} days{often}, for each side"
+        parts.append(_table(head, _rows(totals, sessions=totals.sessions_a_week), width))
     parts.append(_time(totals))
     parts += _guidance(compared(totals), width)
     return "\n\n".join(parts) + "\n"
@@ -50,6 +51,7 @@ def as_data(totals: DoseTotals) -> dict[str, Any]:
     """The totals as plain data for JSON: times in whole milliseconds, ``None`` if unknown."""
     return {
         "days_a_week": totals.days_a_week,
+        "times_a_day": totals.times_a_day,
         "work_ms": totals.work_ms,
         "rest_ms": totals.rest_ms,
         "targets": [
@@ -90,10 +92,10 @@ def _comparison_data(one: Comparison) -> dict[str, Any]:
     }
 
 
-def _rows(totals: DoseTotals, *, days: int) -> list[tuple[str, str, Amounts]]:
+def _rows(totals: DoseTotals, *, sessions: int) -> list[tuple[str, str, Amounts]]:
     """Target, side, and amounts of each row."""
     return [
-        (target.target, side, amounts.times(days))
+        (target.target, side, amounts.times(sessions))
         for target in totals.targets
         for side, amounts in _sides(target)
     ]

@@ -113,8 +113,8 @@ class DoseTotals:
     """A routine's dose in one session.
 
     ``days_a_week`` is ``None`` when the routine does not say it plainly, and the week is
-    unknown then.  ``rest_ms`` is all of the session that is not work, ``None`` when the
-    session's length was not given.
+    unknown then; the session is done ``times_a_day`` on each of these days. ``rest_ms`` is
+    all of the session that is not work, ``None`` when the session's length was not given.
     """
 
     targets: tuple[TargetDose, ...]
@@ -122,10 +122,17 @@ class DoseTotals:
     days_a_week: int | None
     work_ms: int
     rest_ms: int | None = None
+    times_a_day: int = 1
+
+    @property
+    def sessions_a_week(self) -> int | None:
+        """How often the session is done in a week, if that is known."""
+        return None if self.days_a_week is None else self.days_a_week * self.times_a_day
 
     def week(self, amounts: Amounts) -> Amounts | None:
         """What a session's amounts come to in a week, if that is known."""
-        return None if self.days_a_week is None else amounts.times(self.days_a_week)
+        sessions = self.sessions_a_week
+        return None if sessions is None else amounts.times(sessions)
 
     def target(self, name: str) -> TargetDose | None:
         """The total of one target, capitals ignored."""
@@ -144,6 +151,7 @@ def dose_totals(routine: Routine, *, session_ms: int | None = None) -> DoseTotal
         targets=_targets(exercises),
         exercises=exercises,
         days_a_week=routine.days_a_week,
+        times_a_day=routine.times_a_day,
         work_ms=work_ms,
         rest_ms=None if session_ms is None else session_ms - work_ms,
     )

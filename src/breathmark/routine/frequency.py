@@ -1,4 +1,4 @@
-"""How often: the author's words, and the days a week they come to where that is clear.
+"""How often: the author's words, and the days a week and times a day that they come to.
 
 The words are printed as they are written, so they are in the routine's language: any of
 those that Breathmark speaks is understood.
@@ -8,6 +8,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Final
+
+MOST_TIMES_A_DAY: Final = 24
+"""More sessions than this in a day are a slip of the pen: one an hour (our own)."""
 
 _NUMBERS = {
     "once": 1, "one": 1, "twice": 2, "two": 2, "three": 3, "four": 4, "five": 5,
@@ -30,47 +34,72 @@ class _Way:
 
 _WAYS = (
     _Way(
-        per_day=r"(?:once|twice|\w+ times?) (?:a|per|each|every) day",
+        per_day=r"(?:(?P<twice>once|twice)|(?P<a_day>\w+?)(?: times?| ?x)?)"
+        r" ?(?:a day|per day|each day|every day|daily|/ ?day)",
         daily=r"daily|every day",
-        days=r"(?:on )?(?:(?P<often>once|twice)|(?P<count>\w+) (?:days?|times?))"
-        r" (?:a|per|each|every) week",
+        days=r"(?:on )?(?:(?P<often>once|twice)|(?P<count>\w+?)(?: (?:days?|times?)| ?x))"
+        r" ?(?:(?:a|per|each|every) week|weekly|/ ?week)",
     ),
     _Way(
-        per_day=r"(?:\w+-?mal|\w+ mal) (?:am tag|pro tag|täglich)",
+        per_day=r"(?P<a_day>\w+?)(?:-?mal| mal| ?x) (?:am tag|pro tag|täglich)",
         daily=r"täglich|jeden tag",
-        days=r"(?:an )?(?:(?P<often>\w+?)-?mal|(?P<count>\w+) (?:tage?n?|mal))"
+        days=r"(?:an )?(?:(?P<often>\w+?)-?mal|(?P<count>\w+?)(?: (?:tage?n?|mal)| ?x))"
         r" (?:die|in der|je|jede|pro) woche",
     ),
     _Way(
-        per_day=r"\w+ (?:vez|veces) (?:al|por) día",
+        per_day=r"(?P<a_day>\w+) (?:vez|veces) (?:al|por) día",
         daily=r"(?:a )?diario|diariamente|todos los días|cada día",
         days=r"(?P<count>\w+) (?:días?|vez|veces) (?:a la|cada|por) semana",
     ),
     _Way(
-        per_day=r"\w+ fois par jour",
+        per_day=r"(?P<a_day>\w+) fois par jour",
         daily=r"tous les jours|chaque jour|quotidien(?:nement)?",
         days=r"(?P<count>\w+) (?:jours?|fois) (?:chaque|la|par) semaine",
     ),
 )
 _DAYS = [re.compile(rf"(?:{way.per_day},? ?)?{way.days}") for way in _WAYS]
-_DAILY = [re.compile(rf"{way.daily}|{way.per_day}") for way in _WAYS]
+_DAILY = [re.compile(rf"{way.daily}|{way.per_day}(?:,? (?:{way.daily}))?") for way in _WAYS]
 
 
-def days_a_week(text: str) -> int | None:
-    """The days a week that ``text`` names, ``None`` when it is not plain.
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Frequency:
+    """How often a session is done: days a week, ``None`` when not plain; times on each.
 
-    The number is as written and may be more than a week has.
-
-    >>> days_a_week("5 days a week"), days_a_week("daily"), days_a_week("every other day")
-    (5, 7, None)
-    >>> days_a_week("fünfmal pro Woche"), days_a_week("3 fois par semaine")
-    (5, 3)
+    The numbers are as written: days may be more than a week has, and times are one where
+    none are named.
     """
-    plain = " ".join(text.lower().rstrip(". ").split())
-    if any(daily.fullmatch(plain) for daily in _DAILY):
-        return 7
-    match = next(filter(None, (days.fullmatch(plain) for days in _DAYS)), None)
-    if match is None:
-        return None
-    word = match.groupdict().get("often") or match["count"]
+
+    days_a_week: int | None = None
+    times_a_day: int = 1
+
+
+def frequency_of(text: str) -> Frequency:
+    """What ``text`` says of how often.
+
+    >>> frequency_of("3 times a day, 5 days a week")
+    Frequency(days_a_week=5, times_a_day=3)
+    >>> frequency_of("twice daily"), frequency_of("every other day").days_a_week
+    (Frequency(days_a_week=7, times_a_day=2), None)
+    >>> frequency_of("fünfmal pro Woche"), frequency_of("3 fois par semaine").days_a_week
+    (Frequency(days_a_week=5, times_a_day=1), 3)
+    """
+    plain = " ".join(text.lower().replace("×", "x").rstrip(". ").split())
+    for ways, days in ((_DAILY, 7), (_DAYS, None)):
+        match = next(filter(None, (way.fullmatch(plain) for way in ways)), None)
+        if match is not None:
+            return _of(match.groupdict(), days)
+    return Frequency()
+
+
+def _of(said: dict[str, str | None], days: int | None) -> Frequency:
+    in_a_day = said.get("twice") or said.get("a_day")
+    times = _number(in_a_day) if in_a_day else 1
+    named = said.get("often") or said.get("count")
+    days = _number(named) if named else days
+    if not times or days is None:
+        return Frequency()
+    return Frequency(days_a_week=days, times_a_day=times)
+
+
+def _number(word: str) -> int | None:
     return int(word) if re.fullmatch(r"[0-9]{1,3}", word) else _NUMBERS.get(word)

@@ -346,6 +346,7 @@ class Routine:
     about: str = ""
     frequency: str = ""
     days_a_week: int | None = None
+    times_a_day: int = 1
     equipment: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     pain_limit: int | None = None

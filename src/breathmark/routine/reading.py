@@ -8,7 +8,7 @@ from pathlib import Path
 from breathmark.problems import Place, nearest
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS, REST, folded, read_exercise
-from breathmark.routine.frequency import days_a_week
+from breathmark.routine.frequency import MOST_TIMES_A_DAY, Frequency, frequency_of
 from breathmark.routine.library import (
     Shelves,
     exercise_values,
@@ -85,6 +85,7 @@ def _routine(path: Path, report: Report, named_at: Place | None) -> Routine:
     point_to_uses(reader.places)
     get = section.get
     frequency = reader.text(get("frequency"))
+    often = _often(reader, get("frequency"), frequency)
     routine = Routine(
         title=_title(reader, get("title")),
         file=source.name,
@@ -96,7 +97,8 @@ def _routine(path: Path, report: Report, named_at: Place | None) -> Routine:
         voice=read_code(reader, get("voice"), CODE, "calm", "`calm`"),
         about=read_line(reader, get("about"), no_side=NO_SIDE_IN_ROUTINE),
         frequency=frequency,
-        days_a_week=_days(reader, get("frequency"), frequency),
+        days_a_week=often.days_a_week,
+        times_a_day=often.times_a_day,
         equipment=reader.texts(get("equipment")),
         cautions=read_lines(reader, get("cautions"), no_side=NO_SIDE_IN_ROUTINE),
         opening=read_lines(reader, get("opening"), no_side=NO_SIDE_IN_ROUTINE),
@@ -130,12 +132,16 @@ def _title(reader: Reader, value: Value | None) -> str:
     return reader.text(value, most=MOST_NAME)
 
 
-def _days(reader: Reader, value: Value | None, text: str) -> int | None:
-    days = days_a_week(text)
+def _often(reader: Reader, value: Value | None, text: str) -> Frequency:
+    often = frequency_of(text)
+    days = often.days_a_week
     if value is not None and days is not None and not 1 <= days <= 7:
         message = f"a week has no {days} days"
         reader.wrong(value, Rule.IMPOSSIBLE_AMOUNT, message, "Write `7 days a week` or `daily`.")
-    return days
+    if value is not None and often.times_a_day > MOST_TIMES_A_DAY:
+        message = f"nobody does a session {often.times_a_day} times a day"
+        reader.wrong(value, Rule.IMPOSSIBLE_AMOUNT, message, "Write `3 times a day`, or fewer.")
+    return often
 
 
 def _rests(reader: Reader, value: Value | None) -> Rests:
