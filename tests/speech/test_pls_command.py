@@ -18,7 +18,7 @@ def ran(*arguments: str | Path) -> subprocess.CompletedProcess[str]:
 
 def test_a_lexicon_goes_out_and_comes_back(tmp_path: Path) -> None:
     """The written file is a lexicon file with all words; a second time it is left alone."""
-    pls, own = tmp_path / "words.pls", tmp_path / "lexicon-own.yaml"
+    pls, own = tmp_path / "words.pls", tmp_path / "my-voices" / "lexicon-own.yaml"
     assert ran("--export", pls).returncode == 0
     assert ran("--import", pls, "--to", own).returncode == 0
     keys = [entry.key for entry in load_lexicon(load_profile("calm").lexicon).entries]

@@ -93,6 +93,7 @@ SHORTHAND = {
     "10MWT": "10 meter walk test.",
     "8-RM": "8 repetition maximum.",
     "SpO2 > 90%": "oxygen level more than 90 percent.",
+    "At pain level 4/10, stop.": "At pain level 4 out of 10, stop.",
     "SIJ pain": "SI joint pain.",
     "fig. 2": "figure 2.",
     "pg. 3": "page 3.",

@@ -66,6 +66,7 @@ def _import(path: Path, to: Path) -> str:
 def _write_new(path: Path, text: str) -> None:
     """Write a file that is not there yet."""
     try:
+        path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
     except FileExistsError:

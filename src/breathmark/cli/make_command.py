@@ -74,7 +74,7 @@ def make(
 
       breathmark make r-204.yaml --format mp3,m4a --voice clear --from 2026-12-01
 
-      breathmark make routine.yaml --only "Standing calf stretch"
+      breathmark make routine.yaml --only "Seated calf stretch"
 
     A sample of one exercise leaves out the cautions, and is called a sample: never send it.
     """

@@ -154,7 +154,7 @@ TRADE: tuple[Row, ...] = (
     (r"\b(\d+)\s?(?-i:MWT)\b", r"\1 minute walk test"),
     (r"(?<!\w)(?-i:L\s*>\s*R)(?!\w)", "left more than right"),
     (r"(?<!\w)(?-i:R\s*>\s*L)(?!\w)", "right more than left"),
-    (rf"\b({_LEVELS})s?\s+(\d+)/(\d+)(?![\d/])", r"\1 \2 or \3"),
+    (rf"\b({_LEVELS})s?\s+(\d+)/(?!10\b)(\d+)(?![\d/])", r"\1 \2 or \3"),
     (r"\b(week|day|level|stage|phase)\s+(\d+)\+(?!\w)", r"\1 \2 and on"),
     (r"\((?-i:R)\)", "right"),
     (r"\((?-i:L)\)", "left"),
