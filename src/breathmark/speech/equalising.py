@@ -4,10 +4,10 @@ What is loud in the low middle hides the weak consonants above it, most of all f
 is hard of hearing (the upward spread of masking).  The packaged model's vowels are boxy there:
 its long-term spectrum stands 3 to 4 dB over that of people at 630 and 800 Hz (Byrne et al. 1994,
 J Acoust Soc Am 96:2108-20, from memory).  One broad bell mends it.  At an ear of 80 years a
-recogniser then loses 3.0 words in a hundred instead of 4.1 from `calm`, made for ears that are
-hard of hearing, and 3.8 instead of 4.9 from `clear`; the quality score of DNSMOS rises by 0.02
-(measured with ``scripts/listen.py``).  6 dB at 500 Hz lost more words than 4, and 3 to 5 dB at
-600 to 650 Hz scored less.
+recogniser then loses 3.0 to 3.8 words in a hundred instead of 4.1 from `calm`, made for ears
+that are hard of hearing, and 3.4 to 3.8 instead of 4.9 from `clear` (each measured twice with
+``scripts/listen.py``); the quality score of DNSMOS rises by 0.02.  6 dB at 500 Hz lost more
+words than 4, and 3 to 5 dB at 600 to 650 Hz scored less.
 """
 
 from __future__ import annotations
