@@ -290,6 +290,39 @@ exercises:
 """,
     ),
     Case(
+        check="balance-untagged",
+        trips="""
+title: It does not say so
+exercises:
+  - name: Flamingo
+    kind: hold
+    position: standing
+    hold: 20 s
+    sides: each
+    setup: ‸Stand on your {side} leg, a hand on the counter.
+    involves: [standing]
+  - name: ‸Tandem stance
+    kind: free
+    position: standing
+    time: 30 s
+""",
+        inside="""
+title: It says so
+exercises:
+  - name: Flamingo
+    kind: hold
+    position: standing
+    hold: 20 s
+    sides: each
+    setup: Stand on your {side} leg, a hand on the counter.
+    involves: [standing, balance on one leg]
+  - {name: Tandem stance, kind: free, position: standing, time: 30 s, targets: [standing balance]}
+  - {name: Rest, kind: free, position: seated, time: 30 s, setup: Close your eyes.}
+  - {name: Slide, kind: free, position: standing, time: 30 s, setup: Slide one leg back.}
+  - {name: March, kind: free, position: standing, time: 30 s, setup: Do not close your eyes.}
+""",
+    ),
+    Case(
         check="rising-from-floor",
         trips="""
 title: Up at once

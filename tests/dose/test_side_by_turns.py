@@ -70,3 +70,12 @@ def test_each_side_by_itself_is_still_told_to_name_it(tmp_path: Path) -> None:
     )
     assert message == "sides are `left`, but the set-up does not say which side"
     assert "Write `{side}`" in remedy
+
+
+def test_a_side_named_by_turns_is_not_told_to_write_it_either(tmp_path: Path) -> None:
+    """The routine has it for both sides; only the patient file makes it one."""
+    result = checked(tmp_path, "", ROUTINE.replace("Lift one knee", "Lift your right knee"))
+    (problem,) = [one for one in result.problems if one.rule == "side-named"]
+    assert problem.remedy == (
+        "See whether these words suit one side; then `accept` it with the reason."
+    )

@@ -2,7 +2,8 @@
 
 What: an exercise on the feet is tagged `narrow stance`, `balance on one leg`, `eyes
 closed` or `stepping up`, or trains balance, and neither its set-up nor its own equipment
-names anything to hold.
+names anything to hold.  What a helper hears does not count, nor does a thing to stay clear
+of or to look at.
 
 Why: the patient may be alone with closed eyes and the phone in a pocket.  Balance is
 trained by nearly losing it; what catches the patient has to be there.
@@ -31,11 +32,30 @@ BALANCE_TAGS = frozenset({"narrow stance", "balance on one leg", "eyes closed", 
 """Tags of work that may end in a fall."""
 
 _STEADY = re.compile(
-    r"\b(?:counter|worktop|sink|table|desk|chair|chairs|armchair|armrests?|wall|walls|doorway|"
-    r"door frame|rail|banister|bars?|bed|walker|walking frame|zimmer|frame|"
-    r"stick|cane|helper|hold on)\b",
+    r"\b(?:(?:kitchen |counter|work)tops?|work surface|kitchen unit|counters?|sinks?|basin|tables?"
+    r"|desks?|sideboard|dresser|(?:arm)?chairs?|armrests?|sofa|couch|settee|bench|beds?"
+    r"|walls?|doorway|door ?frame|window ?sill|ledge|(?:hand|guard)?rails?|railings?|bann?isters?"
+    r"|(?:grab )?bars?|walker|walking frame|zimmer|frame|rollator|crutch(?:es)?|sticks?|canes?"
+    r"|walking poles?|helper|hold(?:ing)? on"
+    r"|something (?:sturdy|firm|solid|steady|stable|fixed))\b",
     re.IGNORECASE,
 )
+_SAME = r"(?:(?!\band (?:hold|put|keep|rest|lay|place|touch|face|both|your|a hand)\b)[\w\s'])"
+_NO_HOLD = re.compile(
+    r"\b(?:do not|don't|not to|never|without|no|(?:away|far) from|clear of|off|let go of|instead of"
+    r"|eyes (?:fixed |straight |ahead )*(?:on|at)|(?:spot|point|mark|picture|clock) on"
+    r"|(?:look|gaze|stare|focus)(?:ing)? (?:\w+ ){0,2}(?:at|on|to|toward|towards|past|over))\b"
+    rf"(?:{_SAME}{{0,25}}|[\w\s',]{{0,25}}\bor {_SAME}{{0,12}})$",
+    re.IGNORECASE,
+)
+"""What stands before a thing that is named and not held."""
+
+_STAY_NEAR = re.compile(
+    r"\b(?:do not|don't|never|not)\b[\w\s',]{0,25}"
+    r"\b(?:let go|leave|lose|without|away|far|clear|off)\b[\w\s']{0,20}$",
+    re.IGNORECASE,
+)
+"""What asks to stay with it all the same: `Never let go of`."""
 
 
 def find(subject: Subject) -> Iterator[Finding]:
@@ -59,8 +79,18 @@ def _has_support(exercise: Exercise, *, english: bool) -> bool:
     """Whether something to hold is named; in other languages any equipment counts."""
     if not english:
         return bool(exercise.equipment)
-    texts = [line.text for line in lines_of(exercise, "setup", "helper")]
-    return any(_STEADY.search(text) for text in (*texts, *exercise.equipment))
+    setup = (line.text for line in lines_of(exercise, "setup"))
+    return any(_is_held(text) for text in (*setup, *exercise.equipment))
+
+
+def _is_held(text: str) -> bool:
+    """Whether a text names something to hold that it does not take back."""
+    plain = text.replace("’", "'")
+    for match in _STEADY.finditer(plain):
+        before = plain[: match.start()]
+        if _STAY_NEAR.search(before) or not _NO_HOLD.search(before):
+            return True
+    return False
 
 
 CHECK = Check(

@@ -25,7 +25,9 @@ from breathmark.dose.checks.lines import Line, exercise_lines, routine_lines
 from breathmark.problems import Severity
 from breathmark.routine.tags import published
 
-_NO_THING = re.compile(r"counter[ -]?clockwise|(?:iliotibial|IT) band", re.IGNORECASE)
+_NO_THING = re.compile(
+    r"counter[ -]?clockwise|(?:iliotibial|IT|waist) band|nail bed", re.IGNORECASE
+)
 
 
 def find(subject: Subject) -> Iterator[Finding]:
@@ -53,14 +55,20 @@ def _missing(lines: Iterable[Line], listed: tuple[str, ...]) -> Iterator[Finding
 
 @lru_cache(maxsize=2048)  # the same lines come back with every patient of a caseload
 def _named(text: str) -> tuple[tuple[str, str], ...]:
-    """Things and the words that name them in a text, each word once."""
+    """What to list, and the words that name it in a text, each word once.
+
+    A `frozen bottle` is no `small weight`: a thing's own name counts when it is written out.
+    """
     plain = _NO_THING.sub(" ", text)
     found: dict[str, tuple[str, str]] = {}
     for thing, words in published().equipment.items():
         for word in words:
             match = re.search(rf"\b{re.escape(word)}\b", plain, re.IGNORECASE)
             if match:
-                found.setdefault(word, (thing, match.group()))
+                known = found.get(word, ("", ""))[0]
+                named = thing if re.search(rf"\b{re.escape(thing)}\b", plain, re.I) else ""
+                best = max(known, named or match.group().lower(), key=len)
+                found[word] = (best, match.group())
     return tuple(found.values())
 
 

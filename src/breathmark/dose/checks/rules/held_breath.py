@@ -17,29 +17,15 @@ To accept: say why the hold is wanted, such as a technique for clearing the ches
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from breathmark.dose.checks.asking_breath import asked_phrase
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.lines import exercise_lines, routine_lines
 from breathmark.dose.guidance import RESISTANCE_TAG
 from breathmark.dose.totals import contraction_ms
 from breathmark.problems import Severity
 from breathmark.routine.model import BreathingDose, Exercise, Kind
-
-ASKED = re.compile(
-    r"\b(?:hold|holding|keep|stop) (?:your |the |that |a )?(?:deep )?breath(?!ing)\b"
-    r"|\bhold (?:it |the air )in\b|\bbear(?:ing)? down\b"
-    r"|\bbreathe in\b[^.!?]{0,12}\bhold\b",
-    re.IGNORECASE,
-)
-"""Words that ask for a held breath."""
-
-DENIED = re.compile(
-    r"\b(?:don['’]t|do not|never|not|without|no|avoid|instead of|rather than)\b[\w\s,]{0,20}$",
-    re.IGNORECASE,
-)
-"""What stands before those words when the line warns against it."""
 
 
 def find(subject: Subject) -> Iterator[Finding]:
@@ -69,18 +55,6 @@ def is_effort(exercise: Exercise) -> bool:
     """Whether an exercise counts repetitions, has added resistance or tenses a muscle."""
     resisted = RESISTANCE_TAG in exercise.involves
     return exercise.kind is Kind.REPS or resisted or contraction_ms(exercise) > 0
-
-
-def asked_phrase(text: str) -> str:
-    """The words that ask for a held breath; empty where none do or the line warns of it.
-
-    >>> asked_phrase("Lift and hold your breath."), asked_phrase("Never hold your breath.")
-    ('hold your breath', '')
-    """
-    for match in ASKED.finditer(text):
-        if not DENIED.search(text[: match.start()]):
-            return match.group()
-    return ""
 
 
 CHECK = Check(

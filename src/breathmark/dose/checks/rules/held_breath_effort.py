@@ -18,9 +18,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from breathmark.dose.checks.asking_breath import asked_phrase
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.lines import exercise_lines
-from breathmark.dose.checks.rules.held_breath import asked_phrase, is_effort
+from breathmark.dose.checks.rules.held_breath import is_effort
 from breathmark.problems import Severity
 
 

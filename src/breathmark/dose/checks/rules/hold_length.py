@@ -11,7 +11,8 @@ Source: Garber 2011, Med Sci Sports Exerc 43(7):1334-59: 10 to 30 s, older adult
 (published); isometric holds 6 to 10 s (from memory), printed sheets 3 to 10 s (common
 practice).
 
-To mend: bring the hold inside, and make up for it with sets.
+To mend: bring the hold inside, and make up for it with sets.  A hold that is an effort
+needs `involves: [isometric effort]`.
 
 To accept: say what the unusual hold is for.
 """
@@ -20,6 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from breathmark.dose.checks.efforts import unless_effort
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.guidance import ISOMETRIC_HOLD, STRETCH_HOLD, Verdict
 from breathmark.dose.totals import contraction_ms, is_stretch
@@ -36,7 +38,8 @@ def find(subject: Subject) -> Iterator[Finding]:
             yield Finding(
                 path=f"{exercise.path}.{_key(exercise)}",
                 message=message,
-                remedy="Change the hold and make up for it with sets, or accept it.",
+                remedy="Change the hold and make up for it with sets, or accept it."
+                + unless_effort(exercise),
                 exercise=exercise,
             )
 

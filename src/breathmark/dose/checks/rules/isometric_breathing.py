@@ -1,7 +1,8 @@
 """A muscle is tensed and nothing is said about breathing.
 
 What: an exercise with an isometric effort (a tagged hold or repetition, or
-contract-relax) has no `breathe` line and speaks of breath nowhere else.
+contract-relax) has no `breathe` line and speaks of breath nowhere else.  A line that asks
+to hold the breath does not count.
 
 Why: people hold their breath and bear down when they tense a muscle, and blood pressure
 climbs.  Breathing out instead of bearing down took it from 163/120 to 148/112 mmHg.
@@ -18,6 +19,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from breathmark.dose.checks.asking_breath import asked_phrase
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.lines import exercise_lines
 from breathmark.dose.totals import contraction_ms
@@ -40,8 +42,10 @@ def find(subject: Subject) -> Iterator[Finding]:
 
 
 def _speaks_of_breath(exercise: Exercise) -> bool:
-    lines = exercise_lines(exercise)
-    return bool(exercise.breathe) or any(_BREATH.search(line.text) for line in lines)
+    return any(
+        (line.kind == "breathe" or _BREATH.search(line.text)) and not asked_phrase(line.text)
+        for line in exercise_lines(exercise)
+    )
 
 
 CHECK = Check(

@@ -1,35 +1,28 @@
 """A line names a side that may be the wrong one.
 
 What: an exercise for each side has `left` or `right` in its words, which is wrong half
-of the time; or an exercise for one side names the other.
+of the time; or an exercise for one side names the other.  `R` and `L` count where they are
+said as words, as in `R knee`.
 
 Why: the patient follows the voice.  `{side}` becomes the right word each time, also when
 the patient's file changes the first side.
 
 Source: common practice.
 
-To mend: write `{side}` or `{other side}`.
+To mend: write `{side}` or `{other side}`; in a name, take the side out.
 
 To accept: say why the word is meant, such as a support that stands on one side.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
-from breathmark.dose.checks.lines import exercise_lines
+from breathmark.dose.checks.lines import Line, exercise_lines
+from breathmark.dose.checks.sides import sides_named
 from breathmark.problems import Severity
-from breathmark.routine.model import Side, Sides
-
-_NAMED = re.compile(
-    r"\b(?:left(?! over\b| behind\b)|right(?!-| angles?\b| away\b| now\b| behind\b| below\b"
-    r"| under\b| above\b| over\b| beside\b| in front\b| against\b| next\b| place\b| way\b"
-    r"| amount\b| at\b| up\b| down\b| through\b))\b",
-    re.IGNORECASE,
-)
-_NO_SIDE = re.compile(r"\b(?:all|is|are|have|feels?|time|seconds?|minutes?|just|that's) $", re.I)
+from breathmark.routine.model import Exercise, Side, Sides
 
 
 def find(subject: Subject) -> Iterator[Finding]:
@@ -37,16 +30,22 @@ def find(subject: Subject) -> Iterator[Finding]:
     for exercise in subject.every_exercise:
         wrong = _wrong(exercise.sides)
         for line in exercise_lines(exercise) if wrong else ():
-            for match in _NAMED.finditer(line.text):
-                word = match.group()
-                if word.lower() in wrong and not _NO_SIDE.search(line.text[: match.start()]):
-                    message = f"`{word}` is named here, but sides are `{exercise.sides}`"
-                    remedy = "Write `{side}` or `{other side}`."
-                    yield Finding.in_line(line, message, remedy, word)
-                    break
+            word = next((word for side, word in sides_named(line.text) if side in wrong), "")
+            if word:
+                message = f"`{word}` is named here, but sides are `{exercise.sides}`"
+                yield Finding.in_line(line, message, _remedy(exercise, line), word)
 
 
-def _wrong(sides: Sides) -> tuple[str, ...]:
+def _remedy(exercise: Exercise, line: Line) -> str:
+    """What can be written there: a name has no `{side}`, nor have sides that take turns."""
+    if line.kind == "name":
+        return "Take the side out of the name."
+    if exercise.by_turns:
+        return "See whether these words suit one side; then `accept` it with the reason."
+    return "Write `{side}` or `{other side}`."
+
+
+def _wrong(sides: Sides) -> tuple[Side, ...]:
     match sides:
         case Sides.EACH:
             return (Side.LEFT, Side.RIGHT)

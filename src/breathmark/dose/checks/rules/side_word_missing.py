@@ -1,7 +1,8 @@
 """The set-up does not say which side.
 
 What: the sides of an exercise differ (`each`, `left` or `right`) and its set-up holds
-neither `{side}` nor `{other side}`; with one side only, the side's own name is enough.
+neither `{side}` nor `{other side}`; with one side only, the side's own name is enough,
+`L foot` as well.
 So it is with sides that take turns as written, when the patient file asks for one only.
 
 Why: the patient gets into position during the set-up, with the eyes closed; the side
@@ -18,10 +19,10 @@ To accept: say how the patient knows the side.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
+from breathmark.dose.checks.sides import sides_named
 from breathmark.problems import Severity
 from breathmark.routine.model import Exercise, Kind, Sides
 
@@ -58,8 +59,9 @@ def _names_a_side(exercise: Exercise, *, english: bool) -> bool:
     text = " ".join(exercise.setup)
     if "{side}" in text or "{other side}" in text:
         return True
-    named = exercise.sides in _ONE_SIDE and english
-    return named and bool(re.search(rf"\b{exercise.sides}\b", text, re.IGNORECASE))
+    if exercise.sides not in _ONE_SIDE or not english:
+        return False
+    return any(side.value == exercise.sides.value for side, _ in sides_named(text))
 
 
 CHECK = Check(

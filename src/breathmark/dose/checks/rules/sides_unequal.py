@@ -19,7 +19,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from breathmark.dose.checks.finding import Check, Finding, Subject
-from breathmark.dose.totals import Amounts, TargetDose, exercise_dose, targets_of
+from breathmark.dose.totals import Amounts, ExerciseDose, TargetDose, exercise_dose, targets_of
 from breathmark.problems import Severity
 from breathmark.units import duration_text
 
@@ -42,21 +42,27 @@ def find(subject: Subject) -> Iterator[Finding]:
         if dose.left == dose.right or exercise.extra_set is not None:
             continue
         for target in targets_of(exercise):
-            if total := unequal.get(target.casefold()):
+            total = unequal.get(target.casefold())
+            told = _difference(total, dose) if total else ""
+            if total and told:
                 yield Finding(
                     path=f"{exercise.path}.sides",
-                    message=f"{total.target}: {_difference(total)} a session",
+                    message=f"{total.target}: {told} a session",
                     remedy="Write `sides: each`, or accept it with the reason.",
                     exercise=exercise,
                 )
                 break
 
 
-def _difference(total: TargetDose) -> str:
-    """The first amount that differs, in words; empty when none does."""
+def _difference(total: TargetDose, of_one: ExerciseDose | None = None) -> str:
+    """The first amount that differs, in words; empty when none does.
+
+    With an exercise's own dose only what that gives to one side more.
+    """
     for name, of in _COMPARED.items():
         left, right = _amount(total.left, name), _amount(total.right, name)
-        if left != right:
+        own = of_one is None or getattr(of_one.left, name) != getattr(of_one.right, name)
+        if own and left != right:
             return f"left gets {left} {of}, right {right}"
     return ""
 

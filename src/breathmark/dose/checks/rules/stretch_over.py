@@ -8,7 +8,8 @@ up more easily.
 
 Source: Ingram 2025, Sports Med, 10.1007/s40279-024-02143-9 (second-hand).
 
-To mend: take a set or a day away.
+To mend: take a set or a day away.  A hold that is an effort needs
+`involves: [isometric effort]`.
 
 To accept: say what the longer dose is for, such as a contracture.
 """
@@ -17,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from breathmark.dose.checks.efforts import unless_effort
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.guidance import STRETCH_SESSION_MOST, STRETCH_WEEK_MOST, Guide, Verdict
 from breathmark.dose.totals import Amounts, TargetDose, targets_of
@@ -36,7 +38,8 @@ def find(subject: Subject) -> Iterator[Finding]:
         yield Finding(
             path=f"{exercise.path}.sets",
             message=f"{target.target} gets {over}",
-            remedy="Take a set or a day away, or accept it with the reason.",
+            remedy="Take a set or a day away, or accept it with the reason."
+            + unless_effort(exercise),
             exercise=exercise,
         )
 

@@ -9,6 +9,7 @@ Source: Garber 2011, Med Sci Sports Exerc 43(7):1334-59: 60 s in all for each fl
 exercise, at least 2 days a week (published).
 
 To mend: hold longer or add a set, so that hold times sets makes 60 s on each side.
+A hold that is an effort needs `involves: [isometric effort]`.
 
 To accept: say why, such as the first weeks after an operation, or a joint that only
 moves through its range as a warm-up.
@@ -18,6 +19,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from breathmark.dose.checks.efforts import unless_effort
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.guidance import STRETCH_DAYS, STRETCH_SESSION, Verdict
 from breathmark.dose.totals import DoseTotals, ExerciseDose, targets_of
@@ -36,7 +38,8 @@ def find(subject: Subject) -> Iterator[Finding]:
                 path=f"{dose.exercise.path}.sets",
                 message=f"this stretch comes to {duration_text(most_ms)} a session on a side; "
                 "guidance is 60 s",
-                remedy="Hold longer or add a set, or accept it with the reason.",
+                remedy="Hold longer or add a set, or accept it with the reason."
+                + unless_effort(dose.exercise),
                 exercise=dose.exercise,
             )
     days = subject.totals.days_a_week
