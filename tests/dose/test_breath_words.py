@@ -28,6 +28,10 @@ Stop breathing while you lift.
 Keep the air in.
 Take a deep breath in and hold it for five.
 Breathe in. Hold. Breathe out.
+Breathe in... hold... breathe out.
+Breathe in – hold – breathe out.
+Take a breath in. Hold it. Push.
+Don't exhale until you are up.
 Breathe in for four, hold for four, out for six.
 Fill your lungs and hold.
 Press with your breath held.
@@ -63,6 +67,9 @@ Breathe in and hold the stretch.
 Breathe in and out as you hold.
 Take a deep breath, breathe out, and hold.
 Rest for a breath, then hold again.
+Take a deep breath, relax, and hold for 30 seconds.
+Take a deep breath. Hold for 30 seconds.
+Take a breath in, let it go, and hold.
 Lift your leg and hold it in the air.""".splitlines()
 
 

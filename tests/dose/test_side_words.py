@@ -49,6 +49,8 @@ def test_a_short_form_is_a_side_where_speech_says_one(text: str) -> None:
         "Bend to a right angle, at right angles, to a right-angled bend.",
         "If you are left-handed, hold it the other way.",
         "Ten seconds left, and that’s right.",
+        "Three left, then one more left.",
+        "Stop right where it hurts.",
     ],
 )
 def test_a_manner_or_a_place_is_no_side(text: str) -> None:

@@ -14,7 +14,8 @@ _BREATHING_IN = (
     r"|fill(?:ing)? (?:your|the) (?:lungs|chest))\b"
 )
 _STILL_IN = (
-    r"(?:(?!\b(?:out|exhale|sigh|blow|keep|not|never|no|without|(?:as|while|when) you)\b|n't)"
+    r"(?:(?!\b(?:out|exhale|sigh|blow|let|relax|rest|release|keep"
+    r"|not|never|no|without|(?:as|while|when) you)\b|n't)"
     r"[^.!?])"
 )
 _A_THING = (
@@ -26,8 +27,9 @@ _ASKED = re.compile(
     r"|\bhold(?:ing)? it in\b(?! (?:the|place|your|front|line|a|this|that)\b)"
     r"|\b(?:hold|keep)(?:ing)? (?:(?:the|your|that|all the) )?air in\b(?! (?:the|your)\b)"
     r"|\bbear(?:ing)? down\b|\bstop breathing\b"
-    rf"|\b{_BREATHING_IN}(?:{_STILL_IN}{{0,25}}|[.!] )\bhold(?:ing)?\b(?!{_A_THING})"
-    r"|\b(?:don't|do not|never) breathe\b(?!,? in,? (?:and|then) hold)"
+    rf"|\b{_BREATHING_IN}{_STILL_IN}{{0,25}}\bhold(?:ing)?\b(?!{_A_THING})"
+    rf"|\b{_BREATHING_IN}(?:(?<=in)|(?<=hale))(?:[.!]|\.\.\.|…) hold\b(?!{_A_THING})"
+    r"|\b(?:don't|do not|never) (?:breathe|exhale|inhale)\b(?!,? in,? (?:and|then) hold)"
     r"(?=\s*(?:[.,;:!?]|$)|\s+(?:at all|yet|again|while|as|when|until|till|for|during|and|or"
     r"|before|(?:in|out)\b(?! (?:too|so|hard|fast|through|against|into)\b| \w+ly\b))\b)"
     r"|\b(?:without|no) breathing\b"

@@ -30,14 +30,19 @@ _ONE_THING = re.compile(
 )
 _ADVERB = re.compile(
     r" (?:away|now|here|there|then(?: and there)?(?=\s*(?:[.,;:!?]|$))|behind|below|under"
-    r"|underneath|above|over|beside|in (?:front|the|your)|inside|into|onto|against|next|at|up"
+    r"|underneath|above|over|beside|in (?:front|the|your)|inside|into|onto|against|next"
+    r"|when|where|at|up"
     r"|down|through|out|back|from|before|after|until|till|between|across|along|around"
     r"|to the (?:end|edge|top|bottom|tips?|floor|front|back))\b",
     re.IGNORECASE,
 )
 _LEFT_OVER = re.compile(r" (?:over|behind)\b", re.IGNORECASE)
+_NUMBER = re.compile(
+    r"\b(?:\d+|one|two|three|four|five|six|seven|eight|nine|ten|more|many) $", re.IGNORECASE
+)
+_END = re.compile(r"\s*(?:[.,;:!?]|$| to go\b)")
 _NO_SIDE = re.compile(
-    r"\b(?:all|is|are|have|feels?|time|seconds?|minutes?|just|that['’]s"
+    r"\b(?:all|is|are|have|feels?|time|seconds?|minutes?|just|that(?:['’]s)?"
     r"|(?:do|does|doing|did|done|get|gets|getting|got) (?:it|this|that|them|these|those)) $",
     re.IGNORECASE,
 )
@@ -60,6 +65,8 @@ def sides_named(text: str) -> Iterator[tuple[Side, str]]:
 def _means_no_side(word: str, before: str, after: str) -> bool:
     """Whether the word is about a manner, a place or what remains."""
     if _NO_SIDE.search(before) or _ONE_THING.match(after):
+        return True
+    if word.lower() == Side.LEFT and _NUMBER.search(before) and _END.match(after):
         return True
     if _LENT.search(before):
         return False
