@@ -94,6 +94,7 @@ SHORTHAND = {
     "8-RM": "8 repetition maximum.",
     "SpO2 > 90%": "oxygen level more than 90 percent.",
     "At pain level 4/10, stop.": "At pain level 4 out of 10, stop.",
+    "Raise your R/L arm.": "Raise your right or left arm.",
     "SIJ pain": "SI joint pain.",
     "fig. 2": "figure 2.",
     "pg. 3": "page 3.",
