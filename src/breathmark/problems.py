@@ -20,6 +20,7 @@ from __future__ import annotations
 
 import difflib
 import enum
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -139,8 +140,46 @@ def nearest(word: str, valid: Iterable[str]) -> str | None:
     return choices[found[0]] if found else None
 
 
+def misspelt(word: str, valid: Iterable[str]) -> str | None:
+    """The valid word that ``word`` is a slip of the pen for; ``None`` when it is none.
+
+    Each of its words must be near one of the other's, in the same order, and no pair of
+    opposites: what is offered may be taken unread.
+
+    >>> misspelt("positon", ["position"]), misspelt("sest", ["sets"])
+    ('position', 'sets')
+    >>> misspelt("hip abductors", ["hip adductors"]), misspelt("rest", ["reps"])
+    (None, None)
+    """
+    choices = {choice.lower(): choice for choice in valid}
+    likely = difflib.get_close_matches(word.lower().strip(), choices, n=5, cutoff=0.6)
+    return next((choices[one] for one in likely if _is_slip(word.lower(), one)), None)
+
+
+def _is_slip(word: str, valid: str) -> bool:
+    written, meant = _WORDS.findall(word), _WORDS.findall(valid)
+    if "".join(written) == "".join(meant):
+        return True
+    return len(written) == len(meant) and all(map(_is_near, written, meant))
+
+
+def _is_near(one: str, other: str) -> bool:
+    if {one, other} in _OPPOSITES or (one[:2] + other[:2]) in ("abad", "adab", "inex", "exin"):
+        return one == other
+    swapped = sorted(one) == sorted(other)
+    return swapped or difflib.SequenceMatcher(None, one, other).ratio() >= _NEAR
+
+
+_WORDS = re.compile(r"\w+")
+_NEAR = 0.8
+_OPPOSITES = (
+    *({"left", "right"}, {"open", "closed"}, {"upper", "lower"}, {"inner", "outer"}),
+    *({"flexion", "extension"}, {"flexor", "extensor"}, {"flexors", "extensors"}),
+)
+
+
 def did_you_mean(word: str, valid: Iterable[str]) -> str:
-    """A remedy naming the nearest valid word, or all of them when none is near."""
+    """A remedy naming the valid word that was misspelt, or all of them when none was."""
     choices = tuple(valid)
-    close = nearest(word, choices)
+    close = misspelt(word, choices)
     return f"Did you mean `{close}`?" if close else f"Valid here: {', '.join(choices)}."

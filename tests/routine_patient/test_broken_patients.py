@@ -67,6 +67,9 @@ def test_the_table_is_as_large_as_promised() -> None:
     assert all(expected for _, _, expected in CASES)
 
 
+HARDER = "Did you mean `harder`? Valid here: easier, harder."
+
+
 @pytest.mark.parametrize(
     ("written", "remedy"),
     [
@@ -77,7 +80,7 @@ def test_the_table_is_as_large_as_promised() -> None:
         ("greting: Hello.", "Did you mean `greeting`?"),
         ("title: Ankles", "It belongs to the routine's own file."),
         ("sets: 2", "It belongs to an exercise, named under `changes`."),
-        ("changes: {Standing calf stretch: {version: hardr}}", "Did you mean `harder`?"),
+        ("changes: {Standing calf stretch: {version: hardr}}", HARDER),
     ],
 )
 def test_the_remedy_names_the_nearest_word(tmp_path: Path, written: str, remedy: str) -> None:

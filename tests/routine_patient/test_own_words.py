@@ -103,6 +103,6 @@ def test_a_word_like_no_other_is_answered_with_how_to_declare_it(tmp_path: Path)
         read_routine(path)
     (problem,) = raised.value.problems
     assert problem.remedy == (
-        "No tag is spelled like it. One of your own is declared first:"
-        " `tags: {xylophone: what it means}`."
+        "No tag is spelled like it. `breathmark exercises --tags` lists all."
+        " Declare your own first: `tags: {xylophone: what it means}`."
     )

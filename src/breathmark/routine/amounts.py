@@ -148,9 +148,12 @@ def _single(text: str, limits: Limits) -> int:
         remedy = f"Write the usual number and its range, such as `{example}`."
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, remedy)
     number = re.match(r"\d+", stripped)
+    times = _TIMES.match(stripped)
     remedy = f"Write `{number.group()}`." if number else "Write digits, such as `2`."
     if _BOUNDS.fullmatch(stripped):
         remedy = "Write the usual number and its range, such as `2 (1 to 3)`."
+    if times:
+        remedy = _sets_and_times(times)
     message = f"`{stripped}` is not a whole number"
     raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, remedy)
 
@@ -163,7 +166,33 @@ def _duration(text: str, limits: Limits) -> int:
     try:
         return parse_duration_ms(text)
     except AmountError as error:
-        remedy = ""
+        remedy = _plain_duration(text)
         if _BOUNDS.fullmatch(text) or _DASHED.match(text):
             remedy = "Write the usual amount and its range, such as `30 s (20 to 45)`."
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, str(error), remedy) from None
+
+
+def _plain_duration(text: str) -> str:
+    """What to write for an amount of time in clinical shorthand; nothing for other texts."""
+    times, quoted = _TIMES.match(text), _QUOTED.fullmatch(text)
+    if times:
+        once = text[times.start(2) :]
+        unit = "" if _UNIT.search(once) else " s"
+        return f"Write `sets: {times[1]}`, and here `{once}{unit}`."
+    if quoted:
+        return f"Write `{quoted[1]} s`."
+    letter = re.fullmatch(r"(\d+)\s*[m'’′]", text)
+    return f"Write `{letter[1]} min` or `{letter[1]} s`." if letter else ""
+
+
+def _sets_and_times(times: re.Match[str]) -> str:
+    """What to write for `3x10`; where it may be meant either way, both."""
+    first, second = times[1], times[2]
+    written = f"Write `sets: {first}`, and here `{second}`"
+    swapped = f", or `sets: {second}`, and here `{first}`" if int(first) >= int(second) else ""
+    return f"{written}{swapped}."
+
+
+_TIMES = re.compile(r"(\d+)\s*[x×*]\s*(\d+)", re.IGNORECASE)
+_QUOTED = re.compile(r"(\d+)\s*(?:\"|”|″|'')")
+_UNIT = re.compile(r"[a-z]", re.IGNORECASE)

@@ -136,7 +136,8 @@ def _reps(reader: Reader, section: Section, sides: Sides | None) -> RepsDose | N
     sets = _sets(reader, section)
     value = section.get("tempo")
     if value is None:
-        reader.missing(section, "tempo", "an exercise of kind `reps`")
+        remedy = "Write for example `tempo: {out: 2 s, back: 2 s}`."
+        reader.missing(section, "tempo", "an exercise of kind `reps`", remedy)
     tempo = read_tempo(reader, value) if value else None
     if reps and sides is Sides.ALTERNATING:
         _require_even(reader, section.values["reps"], reps)

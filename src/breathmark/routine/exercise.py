@@ -6,6 +6,7 @@ import os
 
 from breathmark.routine.amounts import Limits
 from breathmark.routine.doses import ALL_DOSE_KEYS, DOSE_KEYS, PAIRED, read_dose
+from breathmark.routine.everyday import NO_EXERCISE_KEY
 from breathmark.routine.model import (
     Calls,
     ChangeSides,
@@ -40,7 +41,7 @@ ELSEWHERE = dict.fromkeys(
         "closing", "exercises", "alternatives", "library", "accept", "tags", "weeks",
     ),
     "the routine, at the left edge of the file",
-) | {"use": "a routine; a library writes its exercises out"}  # fmt: skip
+) | {"use": "a routine; a library writes its exercises out", **NO_EXERCISE_KEY}  # fmt: skip
 """Keys that an exercise has not, and where they belong."""
 
 REST = Limits(low=0, high=600_000, or_none=True)
@@ -85,7 +86,7 @@ def read_exercise(reader: Reader, value: Value) -> Exercise | None:
         cues=read_cues(reader, get("cues"), no_side=no_side),
         feel=read_lines(reader, get("feel"), no_side=no_side),
         breathe=read_lines(reader, get("breathe"), no_side=no_side),
-        helper=read_lines(reader, get("helper"), no_side=no_side),
+        helper=_helper(reader, get("helper"), no_side),
         calls=_calls(reader, get("calls"), kind, no_side),
         easier=_variation(reader, section, "easier", kind, sides, no_side),
         harder=_variation(reader, section, "harder", kind, sides, no_side),
@@ -100,6 +101,19 @@ def read_exercise(reader: Reader, value: Value) -> Exercise | None:
     return exercise if name else None
 
 
+def _helper(reader: Reader, value: Value | None, no_side: str) -> tuple[str, ...]:
+    lines = read_lines(reader, value, no_side=no_side)
+    if value is not None and [line.lower().rstrip(".") for line in lines] in _ANSWERS:
+        message = "`helper` at an exercise holds what is said to the helper"
+        remedy = "Write the words, such as `Stand on the left side.`; `helper: yes` says in a"
+        reader.wrong(value, Rule.NOT_A_CHOICE, message, f"{remedy} patient file that one is there.")
+        return ()
+    return lines
+
+
+_ANSWERS = [["yes"], ["no"], ["true"], ["false"]]
+
+
 def folded(name: str) -> str:
     """A name as names are compared: blanks tidied, capitals ignored."""
     return " ".join(name.split()).casefold()
@@ -108,7 +122,8 @@ def folded(name: str) -> str:
 def _name(reader: Reader, section: Section) -> str:
     value = section.get("name")
     if value is None:
-        reader.missing(section, "name", "an exercise")
+        remedy = "Write what it is called, such as `name: Heel raises`."
+        reader.missing(section, "name", "an exercise", remedy)
         return ""
     check_braces(reader, value, "a name is the same for both sides")
     name = reader.text(value, most=MOST_NAME)

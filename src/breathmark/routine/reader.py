@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from breathmark.problems import Place, did_you_mean
+from breathmark.problems import Place, did_you_mean, misspelt
 from breathmark.routine.amounts import Limits, MisreadAmountError, read_amount
+from breathmark.routine.everyday import choice_meant, in_parts, key_meant
 from breathmark.routine.nodes import Broken, Entry, Fields, Items, Node, Text, child_path
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
@@ -99,7 +100,10 @@ class Reader:
         if text.lower() in [str(choice) for choice in choices]:
             return choices(text.lower())
         message = f"`{short(text)}` is not one of the words for this"
-        remedy = did_you_mean(text[:MOST_NAME], [str(choice) for choice in choices])
+        valid = [str(choice) for choice in choices]
+        close = choice_meant(text, valid) or misspelt(text[:MOST_NAME], valid)
+        meant = f"Did you mean `{close}`? " if close else ""
+        remedy = f"{meant}Valid here: {', '.join(valid)}."
         self.wrong(value, Rule.NOT_A_CHOICE, message, remedy)
         return None
 
@@ -190,7 +194,9 @@ class Reader:
         self, entry: Entry, path: str, what: str, keys: tuple[str, ...], where: str | None
     ) -> None:
         key = entry.key.value
-        remedy = f"It belongs to {where}." if where else did_you_mean(key[:MOST_NAME], keys)
+        meant = key_meant(key, keys)
+        remedy = f"Did you mean `{meant}`?" if meant else did_you_mean(key[:MOST_NAME], keys)
+        remedy = f"It belongs to {where}." if where else remedy
         message = f"{what} has no key `{short(key)}`"
         self.report.add(Rule.UNKNOWN_KEY, message, entry.key.spot.place(path), remedy)
 
@@ -201,6 +207,8 @@ class Reader:
         remedy = ""
         if isinstance(node, Fields) and wanted == "a text":
             remedy = 'A text that holds a colon, or begins with a brace, needs quotes: "…".'
+        elif isinstance(node, Text):
+            remedy = in_parts(value.path.rpartition(".")[2], node.value)
         self.wrong(value, Rule.WRONG_TYPE, f"this is {found}; {wanted} belongs here", remedy)
 
 

@@ -45,9 +45,20 @@ ROUTINE_KEYS = (
 MOST_EXERCISES = 100
 """Exercises in one routine, and alternatives beside them."""
 
-_BELONGS_TO_EXERCISE = dict.fromkeys(
-    set(EXERCISE_KEYS) - set(ROUTINE_KEYS) | {"use"}, "an exercise, indented under `exercises`"
-)
+PATIENT_ONLY = (
+    "label", "routine", "greeting", "hearing", "background", "avoid", "changes", "conditions",
+    "coaching",
+)  # fmt: skip
+"""Keys of a patient file that neither a routine nor an exercise has."""
+
+_BELONGS_ELSEWHERE = {
+    **dict.fromkeys(
+        set(EXERCISE_KEYS) - set(ROUTINE_KEYS) | {"use"}, "an exercise, indented under `exercises`"
+    ),
+    **dict.fromkeys(PATIENT_ONLY, "a patient file, beside `label`"),
+    "helper": "a patient file, as `helper: yes`. An exercise holds what is said to the helper",
+    "sides": "an exercise, indented under `exercises`; a first side is `first side`",
+}
 
 
 def read_routine(path: Path, *, named_at: Place | None = None) -> Routine:
@@ -74,7 +85,7 @@ def _routine(path: Path, report: Report, named_at: Place | None) -> Routine:
         "a routine",
         valid=ROUTINE_KEYS,
         required=("title", "exercises"),
-        elsewhere=_BELONGS_TO_EXERCISE,
+        elsewhere=_BELONGS_ELSEWHERE,
     )
     if section is None:
         return Routine(title="", file=str(path), sha256="", exercises=())

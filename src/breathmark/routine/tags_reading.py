@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from pathlib import Path
 
-from breathmark.problems import nearest
+from breathmark.problems import misspelt
 from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Value, short
 from breathmark.routine.rules import Rule
@@ -13,6 +14,12 @@ from breathmark.routine.tags import Pairs, same_word
 
 _BETWEEN = re.compile(r"[,;/&+]|\band\b|\bor\b")
 """What people write between two words of a list."""
+
+TABLES = (".csv", ".tsv")
+"""Files whose cells hold lists with semicolons in them."""
+
+MOST_AKIN = 8
+"""No more words are named in a remedy."""
 
 DECLARES = {"tags": "what it means", "targets": "the words a patient knows it by"}
 """The keys under which a file declares words of its own, and what stands behind each word."""
@@ -54,12 +61,39 @@ def know_declared(reader: Reader, tags: Value | None, targets: Value | None) -> 
 
 
 def unknown_remedy(word: str, listed: Mapping[str, object], what: str) -> str:
-    """The nearest listed word, or how to declare one."""
-    close = nearest(word[:MOST_NAME], listed)
+    """The listed word that was misspelt, else those akin to it and how to declare one."""
+    close = misspelt(word[:MOST_NAME], listed)
     if close:
         return f"Did you mean `{close}`?"
+    akin = [f"`{one}`" for one in listed if _stems(one) & _stems(word)][:MOST_AKIN]
+    near = f"There are {', '.join(akin)}." if akin else f"No {what} is spelled like it."
     own = f"{what}s: {{{short(word)}: {DECLARES[f'{what}s']}}}"
-    return f"No {what} is spelled like it. One of your own is declared first: `{own}`."
+    return f"{near} `breathmark exercises --{what}s` lists all. Declare your own first: `{own}`."
+
+
+def _stems(text: str) -> frozenset[str]:
+    """The words of a text that tell something, without the endings of the plural."""
+    return frozenset(one.removesuffix("s") for one in re.findall(r"\w{3,}", text.lower())) - _COMMON
+
+
+_COMMON = frozenset(
+    [
+        "the",
+        "flexor",
+        "extensor",
+        "abductor",
+        "adductor",
+        "flexion",
+        "extension",
+        "rotation",
+        "end",
+        "range",
+        "open",
+        "closed",
+        "joint",
+    ]
+)
+"""Words that many tags and targets share, and that tell nothing of where."""
 
 
 def _known(
@@ -71,7 +105,7 @@ def _known(
         spelled = _as_listed(word, listed)
         if word and spelled is None:
             message = f"there is no {what} `{short(word)}`"
-            remedy = _in_a_list(word, listed) or unknown_remedy(word, listed, what)
+            remedy = _in_a_list(word, listed, item.place.file) or unknown_remedy(word, listed, what)
             reader.wrong(item, rule, message, remedy)
         words.append(spelled or word)
     return tuple(dict.fromkeys(word for word in words if word))
@@ -82,13 +116,15 @@ def _as_listed(word: str, listed: Mapping[str, object]) -> str | None:
     return next((known for known in listed if same_word(known, word)), None)
 
 
-def _in_a_list(word: str, listed: Mapping[str, object]) -> str:
+def _in_a_list(word: str, listed: Mapping[str, object], file: str) -> str:
     """What to write where several listed words stand in one text, else nothing."""
     parts = [part.strip() for part in _BETWEEN.split(word) if part.strip()]
     found = [_as_listed(part, listed) for part in parts]
     if len(parts) < 2 or not any(found):
         return ""
     words = (known or one for known, one in zip(found, parts, strict=True))
+    if Path(file).suffix.lower() in TABLES:
+        return f"Write each by itself: `{'; '.join(words)}`."
     return f"Write each by itself: `[{', '.join(words)}]`."
 
 

@@ -1,0 +1,106 @@
+"""Everyday words for what a file calls otherwise, so that a remedy names the right thing.
+
+Only words that mean the same are here: a wrong offer is taken in haste, and is then a
+wrong prescription.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from typing import Final
+
+_CHOICES: Final[Mapping[str, str]] = {
+    **dict.fromkeys(("sit", "sitting", "seat", "in a chair"), "seated"),
+    **dict.fromkeys(("stand", "on your feet"), "standing"),
+    **dict.fromkeys(("on your back", "on the back", "lying on the back", "face up"), "supine"),
+    **dict.fromkeys(("on your stomach", "lying face down", "face down"), "prone"),
+    **dict.fromkeys(("on your side", "on the side", "lying on the side"), "side-lying"),
+    **dict.fromkeys(("all fours", "on all fours", "quadruped"), "hands and knees"),
+    **dict.fromkeys(("l", "lt", "left side"), "left"),
+    **dict.fromkeys(("r", "rt", "right side"), "right"),
+    **dict.fromkeys(("bilateral", "both sides"), "both"),
+    **dict.fromkeys(("each side", "per side"), "each"),
+    **dict.fromkeys(("alternate", "alternately", "by turns"), "alternating"),
+    **dict.fromkeys(("rest", "break"), "pause"),
+    **dict.fromkeys(("stretch", "static stretch", "isometric", "static"), "hold"),
+    **dict.fromkeys(("repetitions", "rep"), "reps"),
+    **dict.fromkeys(("pnf", "contract relax"), "contract-relax"),
+    **dict.fromkeys(("breath", "breathe", "breaths"), "breathing"),
+}
+_KEYS: Final[Mapping[str, str]] = {
+    **dict.fromkeys(("breathing", "breath"), "breathe"),
+    **dict.fromkeys(("regress", "regression", "easy", "easier version"), "easier"),
+    **dict.fromkeys(("progress", "progression", "hard", "harder version"), "harder"),
+    **dict.fromkeys(("instruction", "instructions", "set-up", "set up"), "setup"),
+    **dict.fromkeys(("cue", "cueing", "notes"), "cues"),
+    **dict.fromkeys(("rep", "repetitions"), "reps"),
+    **dict.fromkeys(("muscle", "muscles"), "targets"),
+    **dict.fromkeys(("precautions", "precaution", "warnings", "warning"), "cautions"),
+    **dict.fromkeys(("alternative", "substitute", "replacement"), "instead"),
+}
+NO_EXERCISE_KEY: Final[Mapping[str, str]] = {
+    **dict.fromkeys(
+        ("precautions", "precaution", "warnings", "warning"),
+        "the routine, as `cautions`: they are said and printed for all",
+    ),
+    **dict.fromkeys(
+        ("contraindications", "contraindication"),
+        "`involves` as tags that a patient may have to avoid, and to the routine's `cautions`",
+    ),
+}
+"""Where what an exercise has no key for belongs to."""
+
+
+def choice_meant(word: str, valid: Collection[str]) -> str | None:
+    """The valid word of a choice that an everyday word means, if there is one.
+
+    >>> choice_meant("Sitting", ["standing", "seated"]), choice_meant("lying", ["supine"])
+    ('seated', None)
+    """
+    return _of(_CHOICES, word, valid)
+
+
+def key_meant(word: str, valid: Collection[str]) -> str | None:
+    """The valid key that an everyday word means, if there is one.
+
+    >>> key_meant("progression", ["rests", "harder"])
+    'harder'
+    """
+    return _of(_KEYS, word, valid)
+
+
+def in_parts(key: str, written: str) -> str:
+    """The remedy where a text stands for the parts of ``key``: with its numbers, if it has them.
+
+    >>> in_parts("pattern", "4-7-8")
+    'Write each part, such as `pattern: {in: 4 s, hold in: 7 s, out: 8 s}`.'
+    """
+    if key == "sides":
+        return "Write `sides: {first: left}`, or `sides: {only: left}` if there is no other."
+    numbers = re.findall(r"\d+(?:\.\d+)?", written)
+    names = _PARTS.get(key, {}).get(len(numbers)) or _PARTS.get(key, {}).get(2)
+    if not names:
+        return ""
+    numbers = numbers if len(numbers) == len(names) else ["3"] * len(names)
+    parts = [f"{name}: {number} s" for name, number in zip(names, numbers, strict=True)]
+    return f"Write each part, such as `{key}: {{{', '.join(parts)}}}`."
+
+
+_PARTS: Final[Mapping[str, Mapping[int, tuple[str, ...]]]] = {
+    "tempo": {
+        2: ("out", "back"),
+        3: ("out", "hold", "back"),
+        4: ("out", "hold", "back", "pause"),
+    },
+    "pattern": {
+        2: ("in", "out"),
+        3: ("in", "hold in", "out"),
+        4: ("in", "hold in", "out", "hold out"),
+    },
+}
+
+
+def _of(words: Mapping[str, str], word: str, valid: Collection[str]) -> str | None:
+    meant = words.get(" ".join(word.lower().split()).rstrip(". "))
+    return meant if meant in valid else None
