@@ -76,7 +76,7 @@ def doses(draw: st.DrawFn, kind: Kind, *, alternating: bool) -> Dose:
         case Kind.CONTRACT_RELAX:
             return ContractRelaxDose(
                 contract_ms=draw(fixed_times(3, 10)),
-                relax_ms=draw(fixed_times(1, 5)),
+                relax_ms=draw(fixed_times(2, 5)),  # under 2 s its call may find no room
                 stretch_ms=draw(fixed_times(5, 40)),
                 sets=draw(counts(1, 3)),
             )

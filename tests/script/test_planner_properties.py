@@ -21,6 +21,7 @@ from breathmark.routine.model import (
     Routine,
     Side,
     Sides,
+    When,
 )
 from breathmark.script.coaching import Coaching
 from breathmark.script.draft import SpeechLengths
@@ -65,6 +66,7 @@ def test_every_plan_keeps_its_promises(routine: Routine, pace: int, coaching: Co
     both_sides_are_equal(routine, session)
     every_work_interval_has_its_tones(session)
     nobody_wonders_whether_it_stopped(session)
+    cues_of_a_set_stay_with_it(routine, session)
 
 
 def parts_sum_to_the_whole(session: Session) -> None:
@@ -133,6 +135,34 @@ def every_work_interval_has_its_tones(session: Session) -> None:
 def nobody_wonders_whether_it_stopped(session: Session) -> None:
     for start, end in silences(session.events, session.length):
         assert end - start <= 20 * RATE_HZ, (start / RATE_HZ, end / RATE_HZ)
+
+
+def cues_of_a_set_stay_with_it(routine: Routine, session: Session) -> None:
+    """Said from the rest before its set to the set's end, or told; in no other set either."""
+    for block in session.blocks:
+        exercise = None if block.exercise is None else routine.exercises[block.exercise]
+        if exercise is None or isinstance(exercise.dose, PauseDose):
+            continue
+        texts = [cue.say for cue in exercise.cues]
+        pairs = [p for p in itertools.pairwise(block.spans) if p[1].activity is Activity.WORK]
+        for cue in exercise.cues:
+            if cue.when not in (When.FIRST_SET, When.LAST_SET) or texts.count(cue.say) > 1:
+                continue
+            for before, work in pairs:
+                sets = [span.set_number for _, span in pairs if span.side is work.side]
+                due = work.set_number == sets[0 if cue.when is When.FIRST_SET else -1]
+                text = cue.say.replace("{side}", str(work.side))
+                where = f" on the {work.side} side" if work.side else ""
+                note = f"no room to say “{text}” in set {work.set_number}{where}"
+                told = f"{block.title}: {note}" in session.left_out
+                heard = [
+                    line
+                    for line in session.spoken
+                    if line.purpose is Purpose.CUE
+                    and line.text == text
+                    and before.start <= line.start < work.end
+                ]
+                assert len(heard) + told == due, (cue, work)
 
 
 def room_of(routine: Routine, ms_a_word: int) -> Room:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from breathmark.routine.reading import read_routine
 from breathmark.script import pacing
 from breathmark.script.draft import SpeechLengths
 from breathmark.script.planner import plan_session
+from breathmark.script.session import Purpose
 from breathmark.script.wishes import Wishes
 from breathmark.units import duration_text, parse_duration_ms
 
@@ -57,6 +59,30 @@ exercises:
     setup: Sit down and drink a little water, there is no hurry at all.
     time: AMOUNT
 """
+RELAX = """\
+title: Press and stretch
+exercises:
+  - name: Hamstrings
+    kind: contract-relax
+    contract: 6 s
+    relax: AMOUNT
+    stretch: 10 s
+    sides: left
+"""
+OWN_RELAX = RELAX.replace(
+    "sides: left", "calls: {relax: 'Let your {side} leg go'}\n    sides: each"
+)
+CONTRACT = (
+    RELAX.replace("AMOUNT", "2 s")
+    .replace("6 s", "AMOUNT")
+    .replace("sides: left", "calls: {contract: Press it gently down}")
+)
+LONG_STRETCH = (
+    RELAX.replace("AMOUNT", "2 s")
+    .replace("10 s", "AMOUNT")
+    .replace("sides: left", f"calls: {{stretch: {'and ' * 23}so}}")
+)
+"""24 words last 9.6 s: with the countdown that comes at 10 s, 13.5 s are needed."""
 
 
 def refusal(folder: Path, text: str) -> Problem | None:
@@ -79,6 +105,24 @@ def needed_ms(problem: Problem) -> int:
 
 
 @pytest.mark.parametrize(
+    ("text", "sides"), [(RELAX, 1), (OWN_RELAX, 2), (CONTRACT, 1), (LONG_STRETCH, 1)]
+)
+def test_with_the_stated_amount_every_part_is_called(tmp_path: Path, text: str, sides: int) -> None:
+    """Three calls on each side, each over before the next thing."""
+    problem = refusal(tmp_path, text.replace("AMOUNT", "1 s"))
+    assert problem is not None
+    path = tmp_path / "routine.yaml"
+    path.write_text(text.replace("AMOUNT", duration_text(needed_ms(problem))), encoding="utf-8")
+    lengths = SpeechLengths({}, rate_hz=24_000)
+    session = plan_session(read_routine(path), lengths, Wishes(voice="calm"))
+    calls = [line for line in session.spoken if line.purpose is Purpose.PHASE]
+    assert len(calls) == 3 * sides
+    for call, after in itertools.pairwise(session.foreground):
+        if call in calls:
+            assert after.start - call.end >= session.rate_hz * pacing.AROUND_COUNT_MS // 1000
+
+
+@pytest.mark.parametrize(
     ("text", "rule", "line", "beside_ms"),
     [
         (SET_UP, "set-up-too-long", 8, 0),
@@ -86,8 +130,22 @@ def needed_ms(problem: Problem) -> int:
         (SETS, "rest-too-short", 7, 0),
         (SIDES, "rest-too-short", 7, 0),
         (PAUSE, "pause-too-short", 7, 0),
+        (RELAX, "phase-too-short", 6, 0),
+        (OWN_RELAX, "phase-too-short", 6, 0),
+        (CONTRACT, "phase-too-short", 5, 0),
+        (LONG_STRETCH, "phase-too-short", 7, 0),
     ],
-    ids=["set-up", "position", "sets", "sides", "pause"],
+    ids=[
+        "set-up",
+        "position",
+        "sets",
+        "sides",
+        "pause",
+        "relax",
+        "own relax",
+        "contract",
+        "stretch",
+    ],
 )
 def test_the_stated_amount_is_just_enough(
     tmp_path: Path, text: str, rule: str, line: int, beside_ms: int

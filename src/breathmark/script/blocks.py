@@ -6,7 +6,7 @@ import itertools
 
 from breathmark.dose.room import Room
 from breathmark.problems import Problem
-from breathmark.routine.model import Exercise, PauseDose, Position, Routine
+from breathmark.routine.model import ContractRelaxDose, Exercise, PauseDose, Position, Routine
 from breathmark.script import pacing
 from breathmark.script.coaching import coaching_lines
 from breathmark.script.draft import BlockDraft, Line, SpanDraft
@@ -15,7 +15,7 @@ from breathmark.script.lead_in import Desk, lead_in, set_rest, settle, side_chan
 from breathmark.script.session import Activity, Purpose
 from breathmark.script.settle import room
 from breathmark.script.words import Words
-from breathmark.script.work import work_span
+from breathmark.script.work import contract_relax, work_span
 from breathmark.script.work.task import Task
 from breathmark.units import duration_text, nearest, samples
 
@@ -118,19 +118,21 @@ def _exercise_spans(
         if turn.index:
             spans.append(_between(desk, exercise, turns[turn.index - 1], turn))
         lines = coaching_lines(exercise, turn, desk.words, desk.wishes.coaching)
-        spans.append(
-            work_span(
-                Task(
-                    exercise=exercise,
-                    interval=turn,
-                    coaching=lines,
-                    words=desk.words,
-                    lengths=desk.lengths,
-                )
-            )
-        )
+        spans.append(work_span(_task(desk, exercise, turn, lines)))
     after = settle(desk, exercise)
     return (*spans, after) if after else tuple(spans)
+
+
+def _task(desk: Desk, exercise: Exercise, turn: Interval, coaching: tuple[Line, ...] = ()) -> Task:
+    out = desk.routine.place(f"{exercise.path}.calls.out")
+    return Task(
+        exercise=exercise,
+        interval=turn,
+        coaching=coaching,
+        words=desk.words,
+        lengths=desk.lengths,
+        own_out=not out.path.endswith(".use"),
+    )
 
 
 def _between(desk: Desk, exercise: Exercise, done: Interval, coming: Interval) -> SpanDraft:
@@ -154,9 +156,32 @@ def block_room(
     if isinstance(exercise.dose, PauseDose):
         return room([_pause(desk, exercise, exercise.dose)])
     turns = intervals(exercise, desk.first_side)
+    _report_short_phases(desk, exercise, turns)
     work = desk.ms(work_ms(exercise)) * len(turns)
     before = room([lead_in(desk, exercise, turns[0], came_from, opens=opens)])
     return before + Room(low=work, usual=work, high=work) + (rests or rests_room(desk, exercise))
+
+
+def _report_short_phases(desk: Desk, exercise: Exercise, turns: tuple[Interval, ...]) -> None:
+    """A phase that is not called goes by unnoticed: the patient would go on pressing."""
+    if not isinstance(exercise.dose, ContractRelaxDose):
+        return
+    found: dict[str, contract_relax.ShortPhase] = {}
+    for turn in {turn.side: turn for turn in turns}.values():
+        task = _task(desk, exercise, turn)
+        for phase in contract_relax.short_phases(task, exercise.dose):
+            found[phase.key] = max(found.get(phase.key, phase), phase, key=lambda one: one.needs_ms)
+    desk.problems.extend(_short_phase(desk, exercise, phase) for phase in found.values())
+
+
+def _short_phase(desk: Desk, exercise: Exercise, phase: contract_relax.ShortPhase) -> Problem:
+    needed = duration_text(phase.needs_ms)
+    return Problem(
+        rule="phase-too-short",
+        message=f"{exercise.name}: `{phase.key}` is too short for its call “{phase.call.text}”",
+        place=desk.routine.place(f"{exercise.path}.{phase.key}"),
+        remedy=f"`{phase.key}` needs {needed}, or a shorter word for it under `calls`.",
+    )
 
 
 def rests_room(desk: Desk, exercise: Exercise) -> Room:

@@ -78,7 +78,8 @@ def _cues(exercise: Exercise, interval: Interval, level: Coaching) -> Iterable[L
     top = fading[:1]
     for cue in exercise.cues:
         if _is_due(cue, interval, level, is_top=cue in top):
-            yield Line(text=cue.say, purpose=Purpose.CUE)
+            of_set = cue.when in (When.FIRST_SET, When.LAST_SET)
+            yield Line(text=cue.say, purpose=Purpose.CUE, of_set=of_set)
 
 
 def _is_due(cue: Cue, interval: Interval, level: Coaching, *, is_top: bool) -> bool:

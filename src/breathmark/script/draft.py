@@ -17,11 +17,15 @@ from breathmark.units import milliseconds, samples
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Line:
-    """Something to say, and why; ``written`` is a text that names a side, as it was written."""
+    """Something to say, and why; ``written`` is a text that names a side, as it was written.
+
+    ``of_set`` marks what is true of its own set alone and never waits for a later one.
+    """
 
     text: str
     purpose: Purpose
     written: str = ""
+    of_set: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,7 +51,8 @@ class SpanDraft:
     ``first`` is said from the start, ``last`` just before the end, ``pinned`` at its
     offsets; ``coaching`` goes into the gaps, most important first, and waits for the
     next span when it finds no room; ``spare`` is what is said again, in what coaching
-    leaves of this span only; ``soft`` are pinned lines that give way to coaching.
+    leaves of this span only; ``soft`` are pinned lines that give way to coaching; ``calls``
+    are the author's own for its phases, pinned or not, so that one never heard can be told.
     ``spread`` shares out the time that is over between the lines of ``first``; ``quiet``
     asks for no filling words.
     """
@@ -66,6 +71,7 @@ class SpanDraft:
     soft: tuple[Pinned, ...] = ()
     coaching: tuple[Line, ...] = ()
     spare: tuple[Line, ...] = ()
+    calls: tuple[Line, ...] = ()
     spread: bool = False
     quiet: bool = False
 

@@ -62,6 +62,10 @@ class Layout:
         events = sorted([*breaths, *foreground], key=lambda event: event.start)
         return Laid(events=tuple(events), unplaced=tuple(unplaced), unrepeated=tuple(unrepeated))
 
+    def too_much(self, work: SpanDraft) -> tuple[Line, ...]:
+        """The coaching that will find no room in a stretch of work, whatever comes before it."""
+        return Layout(self._lengths, voice=self._voice).span(work, 0, work.usual).unplaced
+
     def _ms(self, duration_ms: int) -> int:
         return self._lengths.ms(duration_ms)
 

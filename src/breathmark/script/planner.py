@@ -6,6 +6,10 @@ cannot meet the promised length, the doses are fitted inside their ranges first.
 
 from __future__ import annotations
 
+import dataclasses
+import itertools
+from collections.abc import Iterator, Sequence
+
 from breathmark.dose.room import Room
 from breathmark.routine.model import Position, Routine, Side
 from breathmark.script.blocks import closing, exercise_block, opening
@@ -14,7 +18,7 @@ from breathmark.script.draft import BlockDraft, Line, SpanDraft, SpeechLengths
 from breathmark.script.layout import Laid, Layout
 from breathmark.script.lead_in import Desk
 from breathmark.script.reach import fit_routine
-from breathmark.script.session import Activity, Block, Event, Session, Span
+from breathmark.script.session import Activity, Block, Event, Session, Span, Spoken
 from breathmark.script.settle import room, settled
 from breathmark.script.silence import filled
 from breathmark.script.wishes import Wishes
@@ -109,21 +113,32 @@ class _Drawing:
         )
 
     def _block(self, draft: BlockDraft) -> Block:
-        start = self._at
+        start, events_before = self._at, len(self._events)
         waiting: tuple[Line, ...] = ()
+        said_before: tuple[Line, ...] = ()
         side: Side | None = None
         spans = []
-        for span_draft in draft.spans:
+        for drafted, coming in itertools.zip_longest(draft.spans, draft.spans[1:]):
+            span_draft = _without(drafted, said_before)
             if span_draft.side is not side:
                 side = span_draft.side
                 words = self._desk.words
                 waiting = tuple(for_side(line, side, words) for line in waiting)
             is_over = span_draft.activity is Activity.REST and span_draft.set_number is None
-            span, laid = self._span(span_draft, () if is_over else waiting)
-            waiting = waiting if is_over else laid.unplaced
+            early = self._early(coming)
+            span, laid = self._span(span_draft, () if is_over else (*early, *waiting))
+            said_before = tuple(line for line in early if line not in laid.unplaced)
+            if not is_over:
+                waiting = tuple(line for line in laid.unplaced if not line.of_set)
             self._left_out += [_not_again(draft.title, line) for line in laid.unrepeated]
+            self._left_out += [
+                _not_in_set(draft.title, line, span)
+                for line in laid.unplaced
+                if line.of_set and line not in early
+            ]
             spans.append(span)
         self._left_out += [_left_out(draft.title, line) for line in waiting]
+        self._left_out += self._never_called(draft, self._events[events_before:])
         return Block(
             start=start,
             length=self._at - start,
@@ -131,6 +146,19 @@ class _Drawing:
             spans=tuple(spans),
             exercise=draft.exercise,
         )
+
+    def _early(self, coming: SpanDraft | None) -> tuple[Line, ...]:
+        """What is true of the coming set alone and finds no room in it: it may come before."""
+        if coming is None or not any(line.of_set for line in coming.coaching):
+            return ()
+        return tuple(line for line in self._layout.too_much(coming) if line.of_set)
+
+    def _never_called(self, draft: BlockDraft, events: Sequence[Event]) -> Iterator[str]:
+        """The author's own calls that fit into no repetition."""
+        heard = {event.text for event in events if isinstance(event, Spoken)}
+        for line in dict.fromkeys(line for span in draft.spans for line in span.calls):
+            if line.text not in heard:
+                yield _left_out(draft.title, line)
 
     def _span(self, draft: SpanDraft, waiting: tuple[Line, ...]) -> tuple[Span, Laid]:
         """Lay out one span; lines that found no room wait for the next one of the exercise."""
@@ -153,9 +181,19 @@ class _Drawing:
         return span, laid
 
 
+def _without(draft: SpanDraft, said: tuple[Line, ...]) -> SpanDraft:
+    coaching = tuple(line for line in draft.coaching if line not in said)
+    return dataclasses.replace(draft, coaching=coaching) if said else draft
+
+
 def _left_out(title: str, line: Line) -> str:
     return f"{title}: no room to say “{line.text}”"
 
 
 def _not_again(title: str, line: Line) -> str:
     return f"{title}: no room to say again “{line.text}”"
+
+
+def _not_in_set(title: str, line: Line, span: Span) -> str:
+    where = f" on the {span.side} side" if span.side else ""
+    return f"{title}: no room to say “{line.text}” in set {span.set_number}{where}"

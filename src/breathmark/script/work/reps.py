@@ -27,7 +27,9 @@ def span(task: Task, dose: RepsDose) -> SpanDraft:
         gives_way = quick and _ALWAYS_COUNTED <= index < reps - _ALWAYS_COUNTED
         (soft if gives_way else pinned).extend(counted)
         pinned += _calls(task, dose, index, counted)
-    return task.span(rep * reps, pinned, soft=soft)
+    calls = task.exercise.calls
+    own = (calls.out if task.own_out else "", calls.hold, calls.back)
+    return task.span(rep * reps, pinned, soft=soft, calls=[task.call(text) for text in own if text])
 
 
 def _count(task: Task, dose: RepsDose, index: int, start: int) -> list[Pinned]:

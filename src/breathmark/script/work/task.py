@@ -17,13 +17,18 @@ from breathmark.script.words import Words
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Task:
-    """One work interval to lay out: ``coaching`` holds its lines, most important first."""
+    """One work interval to lay out: ``coaching`` holds its lines, most important first.
+
+    ``own_out`` tells that ``calls.out`` is the routine's own: a library's gives way to the
+    count, which begins the repetition too, and is not missed.
+    """
 
     exercise: Exercise
     interval: Interval
     coaching: tuple[Line, ...]
     words: Words
     lengths: SpeechLengths
+    own_out: bool = True
 
     def ms(self, duration_ms: int) -> int:
         """Milliseconds as samples."""
@@ -51,6 +56,7 @@ class Task:
         pinned: Iterable[Pinned],
         *,
         soft: Iterable[Pinned] = (),
+        calls: Iterable[Line] = (),
         coaching: tuple[Line, ...] | None = None,
     ) -> SpanDraft:
         """The finished draft: the given fixed points between start tone and end tone."""
@@ -66,6 +72,7 @@ class Task:
             set_number=self.interval.set_number,
             pinned=tuple(sorted((*tones, *pinned), key=lambda pin: pin.offset)),
             soft=tuple(soft),
+            calls=tuple(calls),
             coaching=self.coaching if coaching is None else coaching,
             quiet=self.exercise.quiet,
         )
