@@ -409,6 +409,8 @@ def test_a_set_more_on_one_side(tmp_path: Path) -> None:
     assert [one.extra_set for one in made.routine.exercises] == [Side.RIGHT, None, None, None]
     assert _one(made, CALF).change_sides is ChangeSides.EVERY_SET
     assert _said(made) == [f"{CALF}: one set more on the right side, as the patient file asks."]
+    (change,) = made.changes
+    assert (change.before, change.after) == ("no extra set", "one set more")  # fitting moves sets
 
 
 def test_something_must_be_left(tmp_path: Path) -> None:

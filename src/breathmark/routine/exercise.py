@@ -218,6 +218,7 @@ def _variation(
         say=read_lines(reader, own.get("say"), no_side=no_side),
         dose=_changed_dose(reader, section, changed, kind, sides),
         involves=read_tags(reader, own.get("involves")),
+        own=tuple(changed),
     )
 
 

@@ -186,12 +186,14 @@ Dose = HoldDose | RepsDose | FreeDose | BreathingDose | ContractRelaxDose | Paus
 class Variation:
     """An easier or harder way: what to say about it, and the dose if it differs.
 
-    ``involves`` is what it involves beside what the exercise does.
+    ``involves`` is what it involves beside what the exercise does, ``own`` are the keys of
+    the dose that its author wrote.
     """
 
     say: tuple[str, ...] = ()
     dose: Dose | None = None
     involves: tuple[str, ...] = ()
+    own: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -166,12 +166,14 @@ class _Tailoring:
 
     def _not_applied(self, exercises: tuple[Exercise, ...], skips: Iterable[Wish]) -> None:
         """Say which changes came to nothing, because their exercise is not in the session."""
-        told = {folded(one.name) for one in exercises}
-        told |= {folded(wish.change.exercise) for wish in skips}
+        here = {folded(one.name) for one in exercises}
+        here |= {folded(wish.change.exercise) for wish in skips}
+        told: set[tuple[str, str]] = set()
         for wish in self._wishes:
             name = wish.change.exercise
-            if folded(name) not in told:
-                told.add(folded(name))
+            asked = folded(name), wish.origin.asker
+            if folded(name) not in here and asked not in told:
+                told.add(asked)
                 self._not_done(
                     ChangeKind.NOT_APPLIED, name, wish.place,
                     f"what {wish.origin.asker} changes at it is not applied, because it is not"

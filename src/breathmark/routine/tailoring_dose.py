@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Collection, Iterator, Mapping
+import operator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -145,18 +146,30 @@ def as_standing(standing: Standing) -> Exercise:
 def with_dose(exercise: Exercise, dose: Dose) -> Exercise:
     """The exercise with another dose; its other ways go along in what is not their own.
 
-    An easier way that says nothing of sets never asks for more of them than are done.
+    An easier way never asks for more of anything than is done, a harder one for no less:
+    what it has of its own gives way there.
     """
 
-    def carried(way: Variation | None) -> Variation | None:
+    def carried(way: Variation | None, *, beyond: Callable[[int, int], bool]) -> Variation | None:
         if way is None or way.dose is None:
             return way
         own = {name: getattr(way.dose, name) for name in _own_fields(exercise, way)}
+        for name, amount in own.items():
+            done = getattr(dose, name)
+            if name in _LOADS and beyond(amount.usual, done.usual):
+                own[name] = done
         return replace(way, dose=replace(dose, **own))
 
     return replace(
-        exercise, dose=dose, easier=carried(exercise.easier), harder=carried(exercise.harder)
+        exercise,
+        dose=dose,
+        easier=carried(exercise.easier, beyond=operator.gt),
+        harder=carried(exercise.harder, beyond=operator.lt),
     )
+
+
+_LOADS = ("hold_ms", "contract_ms", "stretch_ms", "sets", "reps", "time_ms", "breaths")
+"""The fields of a dose of which more is harder."""
 
 
 def avoided_ways(exercise: Exercise, avoid: Collection[str]) -> dict[Version, list[str]]:
@@ -182,7 +195,12 @@ def _own_fields(written: Exercise, variation: Variation | None) -> list[str]:
     if variation is None or variation.dose is None:
         return []
     names = [one.name for one in dataclasses.fields(written.dose)]
-    return [name for name in names if getattr(variation.dose, name) != getattr(written.dose, name)]
+    own = {FIELDS.get(key, key) for key in variation.own}
+    return [
+        name
+        for name in names
+        if name in own or getattr(variation.dose, name) != getattr(written.dose, name)
+    ]
 
 
 def _keys(change: ExerciseChange) -> Iterator[str]:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from breathmark.routine.model import (
-    ContractRelaxDose,
+    Dose,
     Exercise,
     FreeDose,
-    HoldDose,
     Kind,
     RepsDose,
     Side,
     Sides,
+    Variation,
 )
 from breathmark.routine.patient import Patient
 from breathmark.routine.report import Report
@@ -48,7 +48,7 @@ def _only(
             done = replace(exercise, sides=one, first_side=None)
             what = f"only on the {side} side"
         case Sides.ALTERNATING:
-            halved = with_dose(exercise, _half(exercise))
+            halved = with_dose(_with_halved_ways(exercise), _half(exercise.dose))
             done = replace(halved, sides=one, first_side=None, by_turns=True)
             what = f"only on the {side} side, {_halved_text(done)}"
         case _:
@@ -72,15 +72,25 @@ def _only(
     return done, change
 
 
-def _half(exercise: Exercise) -> RepsDose | FreeDose:
+def _with_halved_ways(exercise: Exercise) -> Exercise:
+    """The exercise with what one side gets of its easier and harder ways."""
+
+    def halved(way: Variation | None) -> Variation | None:
+        return way if way is None or way.dose is None else replace(way, dose=_half(way.dose))
+
+    whole = replace(exercise, easier=halved(exercise.easier), harder=halved(exercise.harder))
+    return replace(whole, dose=_half(exercise.dose))
+
+
+def _half(dose_by_turns: Dose) -> RepsDose | FreeDose:
     """What one side gets of a dose that alternates; an odd count or second is rounded up."""
-    match exercise.dose:
+    match dose_by_turns:
         case RepsDose() as dose:
             return replace(dose, reps=_halved(dose.reps, 1))
         case FreeDose() as dose:
             return replace(dose, time_ms=_halved(dose.time_ms, 1_000))
         case _:
-            raise ValueError(f"an exercise of kind {exercise.kind} does not alternate")
+            raise ValueError(f"{type(dose_by_turns).__name__} does not alternate")
 
 
 def _halved(amount: Ranged, unit: int) -> Ranged:
@@ -103,8 +113,7 @@ def _extra(exercise: Exercise, patient: Patient, side: Side) -> tuple[Exercise, 
         what, before, after = f"once more on the {side} side", "once", "twice"
     else:
         what = f"one set more on the {side} side"
-        sets = _sets(exercise)
-        before, after = str(sets), str(sets + 1)
+        before, after = "no extra set", "one set more"
     change = Change(
         kind=ChangeKind.EXTRA_SET,
         exercise=exercise.name,
@@ -115,11 +124,3 @@ def _extra(exercise: Exercise, patient: Patient, side: Side) -> tuple[Exercise, 
         sentence=f"{exercise.name}: {what}, as the patient file asks.",
     )
     return replace(exercise, extra_set=side), change
-
-
-def _sets(exercise: Exercise) -> int:
-    match exercise.dose:
-        case HoldDose() | RepsDose() | ContractRelaxDose():
-            return exercise.dose.sets.usual
-        case _:
-            return 1

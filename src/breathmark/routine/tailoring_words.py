@@ -30,6 +30,7 @@ def changes_of(standing: Standing) -> Iterator[Change]:
     if standing.version is not None:
         variation = variation_of(written, standing.version)
         say = f", “{' '.join(variation.say)}”" if variation and variation.say else ""
+        say = "" if "{" in say else say  # which side it means is said where it is done
         wish = standing.wishes["version"]
         yield _change(
             ChangeKind.VERSION, written, wish, "version",
