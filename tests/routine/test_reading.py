@@ -166,6 +166,7 @@ def test_every_key_of_a_routine_is_read(tmp_path: Path) -> None:
                     dose=HoldDose(
                         hold_ms=Ranged.fixed(45_000), sets=Ranged(low=1, usual=2, high=3)
                     ),
+                    own=("hold",),
                 ),
                 breathe=("Breathe out as you lean in.",),
                 helper=("Stand behind the {side} shoulder.",),

@@ -3,10 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TypeGuard
 
 import pytest
 
-from breathmark.routine.model import Dose, Exercise, FreeDose, HoldDose, RepsDose
+from breathmark.routine.model import (
+    BreathingDose,
+    Dose,
+    Exercise,
+    FreeDose,
+    HoldDose,
+    RepsDose,
+)
 from breathmark.routine.patient_reading import read_prescription
 from breathmark.routine.tailoring import Tailored, for_week
 from breathmark.routine.tailoring_dose import with_dose
@@ -133,3 +141,83 @@ weeks:
     assert len(vain) == 2
     assert any("patient file" in one for one in vain)
     assert any("week 2" in one for one in vain)
+
+
+def test_what_the_author_wrote_the_other_way_round_stays(tmp_path: Path) -> None:
+    """Fewer repetitions with a weight are the harder way, whatever is done without one."""
+    routine = """\
+title: T
+exercises:
+  - name: Rise
+    kind: reps
+    reps: 12
+    sets: 2
+    tempo: {out: 1 s, back: 1 s}
+    easier: {say: Hold on., reps: 6, sets: 4}
+    harder: {say: Hold a weight., reps: 8}
+"""
+    for patient, usual in (("", 12), ("changes: {Rise: {reps: 10}}", 10)):
+        (exercise,) = made(tmp_path, routine, patient).routine.exercises
+        doses = [(one.reps.usual, one.sets.usual) for one in ways(exercise) if _reps(one)]
+        assert doses == [(6, 4), (usual, 2), (8, 2)]
+
+
+def _reps(dose: Dose | None) -> TypeGuard[RepsDose]:
+    return isinstance(dose, RepsDose)
+
+
+BREATHING = """\
+title: T
+exercises:
+  - name: Breathe
+    kind: breathing
+    time: 1 min
+    pattern: {in: 3 s, out: 3 s}
+"""
+
+
+def test_slower_breaths_take_no_longer_in_all(tmp_path: Path) -> None:
+    """One minute of breaths of 10 s is 6 of them, not the 10 that last 6 s each."""
+    routine = BREATHING + "    harder: {say: Slower., pattern: {in: 5 s, out: 5 s}}\n"
+    (exercise,) = made(tmp_path, routine, "").routine.exercises
+    assert [one.breaths.usual for one in ways(exercise) if isinstance(one, BreathingDose)] == [
+        10,
+        6,
+    ]
+
+
+def test_a_version_keeps_a_time_of_breaths_that_is_the_usual_one(tmp_path: Path) -> None:
+    """The easier way says 1 min in so many words: 10 breaths of 6 s, not week 2's 20."""
+    routine = (
+        BREATHING
+        + """\
+    easier: {say: Softly., time: 1 min}
+weeks:
+  - {from: 2, changes: {Breathe: {time: 2 min}}}
+  - {from: 3, changes: {Breathe: {version: easier}}}
+"""
+    )
+    for week, found in ((2, [10, 20]), (3, [10])):
+        (exercise,) = made(tmp_path, routine, "", week=week).routine.exercises
+        counts = [one.breaths.usual for one in ways(exercise) if isinstance(one, BreathingDose)]
+        assert counts[: len(found)] == found
+
+
+def test_a_version_takes_back_a_usual_amount_of_the_one_before(tmp_path: Path) -> None:
+    """The easier way wrote 12; the week's 6 beside it goes with it."""
+    routine = """\
+title: T
+exercises:
+  - name: Rise
+    kind: reps
+    reps: 12
+    tempo: {out: 1 s, back: 1 s}
+    easier: {say: Less., reps: 12}
+    harder: {say: More., sets: 3}
+weeks:
+  - {from: 2, changes: {Rise: {version: easier, reps: 6}}}
+  - {from: 3, changes: {Rise: {version: harder}}}
+"""
+    (exercise,) = made(tmp_path, routine, "", week=3).routine.exercises
+    assert isinstance(exercise.dose, RepsDose)
+    assert (exercise.dose.reps.usual, exercise.dose.sets.usual) == (12, 3)

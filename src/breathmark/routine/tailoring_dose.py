@@ -146,8 +146,9 @@ def as_standing(standing: Standing) -> Exercise:
 def with_dose(exercise: Exercise, dose: Dose) -> Exercise:
     """The exercise with another dose; its other ways go along in what is not their own.
 
-    An easier way never asks for more of anything than is done, a harder one for no less:
-    what it has of its own gives way there.
+    A change never makes an easier way ask for more of anything than is done, nor a harder
+    one for less: what it has of its own gives way there.  What its author wrote that way
+    round (a harder way with a weight, for fewer repetitions) stays.
     """
 
     def carried(way: Variation | None, *, beyond: Callable[[int, int], bool]) -> Variation | None:
@@ -155,8 +156,10 @@ def with_dose(exercise: Exercise, dose: Dose) -> Exercise:
             return way
         own = {name: getattr(way.dose, name) for name in _own_fields(exercise, way)}
         for name, amount in own.items():
+            if name not in _LOADS or beyond(amount.usual, getattr(exercise.dose, name).usual):
+                continue
             done = getattr(dose, name)
-            if name in _LOADS and beyond(amount.usual, done.usual):
+            if beyond(amount.usual, done.usual):
                 own[name] = done
         return replace(way, dose=replace(dose, **own))
 
@@ -195,7 +198,9 @@ def _own_fields(written: Exercise, variation: Variation | None) -> list[str]:
     if variation is None or variation.dose is None:
         return []
     names = [one.name for one in dataclasses.fields(written.dose)]
-    own = {FIELDS.get(key, key) for key in variation.own}
+    own = {FIELDS[key] for key in variation.own}
+    if "time" in variation.own and "breaths" in names:
+        own |= {"breaths", "in_time"}  # a breathing dose keeps a time in whole breaths
     return [
         name
         for name in names
