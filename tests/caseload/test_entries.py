@@ -90,6 +90,18 @@ def test_a_quoted_cell_holds_commas_quotes_and_line_ends(tmp_path: Path) -> None
     assert (two.place.line, two.label) == (4, "R-2")
 
 
+def test_what_to_write_in_a_cell_is_what_a_cell_takes(tmp_path: Path) -> None:
+    """No brackets, as a patient file has them; the remedy is written in and read."""
+    table = "routine,label,avoid\nshort.yaml,R-1,{}\n"
+    (entry,) = read(tmp_path, table.format("kneeling / standing"))
+    with pytest.raises(InputProblems) as caught:
+        patient(entry)
+    (problem,) = caught.value.problems
+    assert problem.remedy == "Write each by itself: `kneeling; standing`."
+    (again,) = read(tmp_path, table.format(problem.remedy.split("`")[1]))
+    assert patient(again).avoid == ("kneeling", "standing")
+
+
 def test_a_list_in_a_cell_has_a_place_for_each_of_its_parts(tmp_path: Path) -> None:
     """The second of three tags is the wrong one, and the mark stands under it."""
     text = 'routine,avoid,label\nshort.yaml,"kneeling; standng, sitting",R-1\n'

@@ -64,6 +64,18 @@ def test_every_key_that_only_a_patient_file_has_is_known() -> None:
     assert set(PATIENT_KEYS) - set(ROUTINE_KEYS) == {*PATIENT_ONLY, "sides", "helper"}
 
 
+@pytest.mark.parametrize(
+    ("key", "where"), [("precautions", "`cautions`"), ("contraindications", "`involves` as tags")]
+)
+def test_what_an_exercise_has_no_key_for_is_sent_where_it_belongs(
+    tmp_path: Path, key: str, where: str
+) -> None:
+    """Prose renamed to `involves` would be taken for tags."""
+    (remedy,) = remedies(tmp_path, f"exercises:\n  - {EXERCISE}{key}: Not after surgery.}}")
+    assert where in remedy
+    assert "Did you mean" not in remedy
+
+
 def test_a_helper_is_no_yes(tmp_path: Path) -> None:
     """It would be said: "For your helper: yes"."""
     (remedy,) = remedies(tmp_path, f"exercises:\n  - {EXERCISE}helper: yes}}")

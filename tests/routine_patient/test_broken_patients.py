@@ -67,6 +67,7 @@ def test_the_table_is_as_large_as_promised() -> None:
     assert all(expected for _, _, expected in CASES)
 
 
+SIDES = "Write `sides: {first: left}`, or `sides: {only: left}` if there is no other."
 HARDER = "Did you mean `harder`? Valid here: easier, harder."
 
 
@@ -79,6 +80,7 @@ HARDER = "Did you mean `harder`? Valid here: easier, harder."
         ("weeks: [{from: 2, changes: {Slow brething: skip}}]", "Did you mean `Slow breathing`?"),
         ("greting: Hello.", "Did you mean `greeting`?"),
         ("title: Ankles", "It belongs to the routine's own file."),
+        ("sides: left", SIDES),
         ("sets: 2", "It belongs to an exercise, named under `changes`."),
         ("changes: {Standing calf stretch: {version: hardr}}", HARDER),
     ],
