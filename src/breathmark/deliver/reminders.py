@@ -68,9 +68,9 @@ def reminders_ics(
     The sessions fall on the days that the routine's frequency comes to, from ``start`` on,
     for ``weeks`` weeks (1 to 52): when ``None``, until the routine's or the patient's next
     change, else :data:`USUAL_WEEKS`. ``at`` is when each of a day's sessions begins, as
-    many as the frequency names, where it does; when empty, :data:`USUAL_TIMES`. ``zone`` is
-    a name such as ``Europe/Berlin``; ``None`` leaves the time floating. ``alarm`` adds a
-    reminder at the session's beginning.
+    many as the frequency names, where it does; when empty, such as :data:`USUAL_TIMES`.
+    ``zone`` is a name such as ``Europe/Berlin``; ``None`` leaves the time floating.
+    ``alarm`` adds a reminder at the session's beginning.
 
     Raises :class:`~breathmark.problems.InputProblems` when the routine's frequency names
     no days a week or other times a day, :class:`~breathmark.problems.UsageProblem` for the rest.
@@ -122,17 +122,16 @@ def session_days(routine: Routine, start: date) -> tuple[str, ...]:
 
 def _times_of_day(routine: Routine, at: Sequence[time]) -> Sequence[time]:
     """When a day's sessions begin: as often as the frequency names, where it names that."""
-    times = sorted(set(at)) or USUAL_TIMES.get(routine.times_a_day, ())
-    if len(times) == routine.times_a_day or (times and routine.times_a_day == 1):
+    times = sorted(set(at)) or _spread(routine.times_a_day)
+    if routine.times_a_day in (1, len(times)):
         return times
-    given = f"has {counted(len(times), 'time')} of day" if at else "has to be told when"
     shown = " ".join(f"--at {one:%H:%M}" for one in _spread(routine.times_a_day))
     raise InputProblems(
         [
             Problem(
                 rule="reminders-times",
                 message=f"the session is done {counted(routine.times_a_day, 'time')} a day, and"
-                f" the calendar {given}",
+                f" the calendar has {counted(len(times), 'time')} of day",
                 place=routine.place("frequency"),
                 remedy=f"Write for example {shown}, or change `frequency`.",
             )
@@ -141,10 +140,11 @@ def _times_of_day(routine: Routine, at: Sequence[time]) -> Sequence[time]:
 
 
 def _spread(number: int) -> Sequence[time]:
-    """So many times between seven in the morning and nine in the evening."""
-    step = 14 * 60 // max(1, number - 1)
-    spread = [divmod(7 * 60 + step * at, 60) for at in range(number)]
-    return USUAL_TIMES.get(number) or [time(*one) for one in spread]
+    """So many usual times; more than four from seven in the morning to nine in the evening."""
+    if number in USUAL_TIMES:
+        return USUAL_TIMES[number]
+    step = 14 * 60 // (number - 1)
+    return [time(*divmod(7 * 60 + step * at, 60)) for at in range(number)]
 
 
 def weeks_of(prescribed: Prescribed) -> int:
