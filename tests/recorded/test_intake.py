@@ -86,7 +86,13 @@ def test_any_usual_format_will_do(
 
 @pytest.mark.parametrize(
     ("rate_hz", "subtype", "sides"),
-    [(8_000, "PCM_24", (1.0,)), (44_100, "PCM_24", (1.0, 0.5)), (RATE_HZ, "PCM_U8", (1.0, 0.0))],
+    [
+        (8_000, "PCM_24", (1.0,)),
+        (44_100, "PCM_24", (1.0, 0.5)),
+        (RATE_HZ, "PCM_U8", (1.0, 0.0)),
+        (RATE_HZ, "PCM_16", (0.9, -1.0)),
+        (RATE_HZ, "PCM_16", (1.0, -1.0)),
+    ],
 )
 def test_any_usual_sampling_will_do(
     tmp_path: Path,
@@ -96,7 +102,7 @@ def test_any_usual_sampling_will_do(
     subtype: str,
     sides: tuple[float, ...],
 ) -> None:
-    """A telephone's 8 kHz, 24 bits, 8 bits, a microphone on one side alone."""
+    """A telephone's 8 kHz, 24 bits, 8 bits, a microphone on one side alone, one turned round."""
     reading = read_aloud(clips, Faults(), random.Random(5)).samples
     sampled = soxr.resample(reading, RATE_HZ, rate_hz)
     path = tmp_path / "reading.wav"

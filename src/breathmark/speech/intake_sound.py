@@ -23,6 +23,10 @@ TAKE_RATE_HZ = 48_000
 LONGEST_S = 40 * 60
 """The longest recording taken in at once; a longer one is better read in two parts."""
 
+OPPOSED_DB = 20.0
+"""Two channels whose sum is this far below the louder of them cancel each other: a cable or a
+setting turned one of them round.  The louder one is taken by itself then."""
+
 SOUND_ENDINGS = frozenset(
     {".wav", ".mp3", ".m4a", ".mp4", ".aac", ".ogg", ".oga", ".opus", ".flac", ".aif", ".aiff",
      ".wma", ".webm", ".caf", ".amr", ".3gp", ".mka", ".mov"}
@@ -94,7 +98,7 @@ def hear_file(path: Path) -> Heard:
     try:
         if not path.stat().st_size:
             raise RecordingProblem(f"{path.name} is empty")
-        parts = list(_decoded(path))
+        parts = _mixed(path)
     except (av.FFmpegError, OSError, IndexError) as error:
         reason = getattr(error, "strerror", None) or "it is damaged"
         raise RecordingProblem(
@@ -105,7 +109,22 @@ def hear_file(path: Path) -> Heard:
     return Heard(path, without_rumble(np.concatenate(parts), TAKE_RATE_HZ))
 
 
+def _mixed(path: Path) -> list[NDArray[np.float32]]:
+    """The mean of a file's channels, or the louder one where they cancel each other."""
+    parts: list[NDArray[np.float32]] = []
+    powers = np.zeros(3)  # of the mean, and of the first and the last channel
+    for block in _decoded(path):
+        parts.append(block.mean(axis=1))
+        powers += [np.vdot(one, one) for one in (parts[-1], block[:, 0], block[:, -1])]
+    mean, *each = powers
+    if mean >= max(each) * 10 ** (-OPPOSED_DB / 10):
+        return parts
+    louder = -int(np.argmax(each))
+    return [block[:, louder] for block in _decoded(path)]
+
+
 def _decoded(path: Path) -> Iterator[NDArray[np.float32]]:
+    """A file in blocks of samples, with a column for each of one or two channels."""
     import av
 
     length = 0
@@ -113,10 +132,11 @@ def _decoded(path: Path) -> Iterator[NDArray[np.float32]]:
         if not file.streams.audio:
             return
         stream = file.streams.audio[0]
-        resampler = av.AudioResampler(format="flt", layout="mono", rate=TAKE_RATE_HZ)
+        layout = "mono" if stream.codec_context.channels == 1 else "stereo"
+        resampler = av.AudioResampler(format="flt", layout=layout, rate=TAKE_RATE_HZ)
         for frame in itertools.chain(file.decode(stream), [None]):  # at last, what it holds back
             for part in resampler.resample(frame):
-                block = part.to_ndarray().reshape(-1).astype(np.float32)
+                block = part.to_ndarray().reshape(part.samples, -1).astype(np.float32)
                 length += len(block)
                 if length > LONGEST_S * TAKE_RATE_HZ:
                     raise RecordingProblem(
