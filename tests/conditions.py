@@ -110,6 +110,12 @@ def to_ear(
     return _as_samples(heard * 10 ** (lost.min() / 20))
 
 
+def noise_to_ear(talk: Talk, beside: Talk | None = None) -> Samples:
+    """``talk`` in the noisy room of :func:`in_noise`, and both at the ear of :func:`to_ear`."""
+    there = in_noise(talk, beside)
+    return to_ear(Talk(samples=there, rate_hz=talk.rate_hz, speech=talk.speech), beside)
+
+
 def _shaped_noise(length: int, hz: Wave, gain_db: Wave, rate_hz: int) -> Wave:
     """White noise of power 1 from the fixed seed, through a filter of ``gain_db`` at ``hz``."""
     white = np.random.default_rng(SEED).standard_normal(length)

@@ -7,7 +7,7 @@ import numpy.typing as npt
 import pytest
 from scipy.signal import lfilter, welch
 
-from tests.conditions import INTERNAL_NOISE_DB, THIRDS_HZ, Talk, in_noise, to_ear
+from tests.conditions import INTERNAL_NOISE_DB, THIRDS_HZ, Talk, in_noise, noise_to_ear, to_ear
 
 RATE_HZ = 24_000
 
@@ -80,3 +80,15 @@ def test_the_internal_noise_is_that_of_the_standard(hz: int) -> None:
     spectrum_level = 10 * np.log10(here) + level_db_spl - 20 * np.log10(talk.rms)
     wanted = dict(zip(THIRDS_HZ, INTERNAL_NOISE_DB, strict=True))[hz]
     assert spectrum_level == pytest.approx(wanted, abs=0.6)
+
+
+@pytest.mark.parametrize(("hz", "weaker_db"), [(1000, 4.5), (2000, 15.6)])
+def test_the_noise_of_the_room_goes_through_the_ear_too(hz: float, weaker_db: float) -> None:
+    """What noise adds at the ear is the room's, less the shift beyond that at 500 Hz."""
+    talk = _talk(_rough(20))
+    room = in_noise(talk).astype(np.float64) - talk.samples
+    at_ear = noise_to_ear(talk).astype(np.float64) - to_ear(talk)
+    axis, before = welch(room, fs=RATE_HZ, nperseg=4096)
+    _, after = welch(at_ear, fs=RATE_HZ, nperseg=4096)
+    here = (axis > hz / 1.03) & (axis < hz * 1.03)
+    assert 10 * np.log10(before[here].sum() / after[here].sum()) == pytest.approx(weaker_db, abs=1)
