@@ -247,14 +247,18 @@ def _differences(planned: list[str], heard: list[str]) -> list[tuple[int, str]]:
 
 
 def _same_compounds(planned: list[str], heard: list[str]) -> list[str]:
-    """``heard`` with compounds written as planned: ``half way`` is no mistake for ``halfway``."""
+    """``heard`` with compounds written as planned: ``half way`` is no mistake for ``halfway``.
+
+    >>> _same_compounds(["easier", "way", "halfway"], ["half", "way"])
+    ['halfway']
+    """
     known = set(planned)
     pairs = {a + b: (a, b) for a, b in itertools.pairwise(planned)}
     written: list[str] = []
     for word in heard:
         if word not in known and word in pairs:
             written += pairs[word]
-        elif word not in known and written and written[-1] + word in known:
+        elif written and written[-1] + word in known and not {written[-1], word} <= known:
             written[-1] += word
         else:
             written.append(word)
@@ -268,9 +272,10 @@ _ALIKE = (
     *(("your", "youre"), ("right", "write"), ("there", "their"), ("week", "weak")),
     *(("plantar", "planter"), ("soles", "souls"), ("sole", "soul"), ("judgement", "judgment")),
     *(("weight", "wait"), ("pain", "pane"), ("breaks", "brakes"), ("need", "knead")),
+    *(("wear", "where"), ("toward", "towards")),
 )
 _SPELLINGS = {other: first for first, *others in _ALIKE for other in others}
-"""Words that sound alike: the ear cannot tell them apart, and a person has the sense."""
+"""Words that sound alike, or are two forms of one: a person has the sense."""
 
 _SHORT_FORMS = (
     (r"\bcan't\b", "cannot"),
