@@ -34,6 +34,7 @@ sys.path.insert(0, str(environment.TOP))  # listener, conditions and judge are t
 from breathmark.deliver.handing import Wanted
 from breathmark.pipeline import Order, make
 from breathmark.script.session import Session
+from breathmark.speech.profiles import load_profile
 from breathmark.units import SESSION_RATE_HZ as RATE_HZ
 from tests.conditions import Talk, in_noise, noise_to_ear, talk_of, to_ear
 from tests.listening import Listener, Samples
@@ -54,6 +55,15 @@ CONDITIONS: dict[str, Callable[[Talk, Talk], Samples]] = {
 }
 CUTS_S = (27.0, 26.0, 25.0)
 """How long a passage may be that is heard at once, in each of the hearings."""
+
+GAP_S = 0.6
+"""From sound to sound of two lines that are judged."""
+
+JUDGED_S = 7.0
+"""How much speech a passage has that is judged, without its gaps: with them a piece of 9 s."""
+
+EDGES, QUIET_DB = RATE_HZ // 25, 46.0
+"""What is kept around a sound, in samples; how far below the loudest a sound is none."""
 
 MADE_FOR = ("usual", "older", "hard of hearing")
 PACES = {"own pace": True, "the voice's pace": False}
@@ -195,19 +205,22 @@ def bare(ground: Ground) -> Iterator[str]:
 
 
 def quality(ground: Ground) -> Iterator[str]:
-    """DNSMOS of what is delivered and of the bare engine, on the same lines, at one level."""
+    """DNSMOS of what is delivered less that of the bare engine at the voice's pace.
+
+    Both say the same lines, from sound to sound as far apart, passage by passage: pauses alone
+    move the marks by more than what is done to the speech.
+    """
     for voice in ground.voices:
-        sounds = {
-            f"delivered, {made_for}": [
-                _lines(one.session, one.samples) for one in ground.recordings(voice, made_for)
+        pause_s = load_profile(voice).sentence_pause_ms / 1000
+        joined = partial(_apart, gap_s=pause_s)
+        bare = BareVoice(voice, RATE_HZ, own_pace=False, joined=joined)
+        for made_for in ground.made_for:
+            pairs = [
+                [_apart(clips, GAP_S) for clips in zip(*passage, strict=True)]
+                for one in ground.recordings(voice, made_for)
+                for passage in _passages(one, bare)
             ]
-            for made_for in ground.made_for
-        }
-        for pace, own in PACES.items():
-            said = _bare(ground, voice, own_pace=own)
-            sounds[f"bare, {pace}"] = [_lines(*one) for one in said.values()]
-        for what, each in sounds.items():
-            yield _marks_row(ground, voice, what, each)
+            yield _marks_row(ground, voice, made_for, pairs)
 
 
 MEASUREMENTS: dict[str, Callable[[Ground], Iterator[str]]] = {
@@ -228,11 +241,32 @@ def _bare(ground: Ground, voice: str, *, own_pace: bool) -> dict[str, tuple[Sess
     return found
 
 
-def _lines(session: Session, samples: Samples) -> Samples:
-    """The spoken lines cut out of a recording, a quarter of a second of silence after each."""
-    silence = np.zeros(RATE_HZ // 4, dtype=np.int16)
-    said = {line.text: samples[line.start : line.end] for line in session.spoken}
-    return np.concatenate([part for line in said.values() for part in (line, silence)])
+def _passages(one: Recording, bare: BareVoice) -> Iterator[list[tuple[Samples, Samples]]]:
+    """Each line as it was delivered and as the bare engine says it, in passages."""
+    said = {line.text: one.samples[line.start : line.end] for line in one.session.spoken}
+    bare.measure(said)
+    passage: list[tuple[Samples, Samples]] = []
+    for text, clip in said.items():
+        passage.append((clip, bare.clip(text)))
+        if sum(len(clip) for clip, _ in passage) > JUDGED_S * RATE_HZ:
+            yield passage
+            passage = []
+
+
+def _apart(clips: Sequence[Samples], gap_s: float) -> Samples:
+    """Clips with so much silence from sound to sound, whatever they begin and end with."""
+    silence = np.zeros(round(gap_s * RATE_HZ) - EDGES, dtype=np.int16)
+    return np.concatenate([part for clip in clips for part in (_sound(clip), silence)])
+
+
+def _sound(clip: Samples) -> Samples:
+    """A clip from its first to its last sound, with :data:`EDGES` samples around them."""
+    step = RATE_HZ // 200
+    frames = clip[: len(clip) // step * step].astype(np.float64).reshape(-1, step)
+    power = np.mean(frames**2, axis=1)
+    heard = np.flatnonzero(power > power.max() * 10 ** (-QUIET_DB / 10)) * step
+    around = np.pad(clip, EDGES)
+    return around[heard[0] + EDGES // 2 : heard[-1] + step + EDGES + EDGES // 2]
 
 
 def _row(voice: str, what: str, made_for: str, found: Sequence[list[dict[str, Any]]]) -> str:
@@ -253,15 +287,24 @@ def _errors(heard: dict[str, Any]) -> int:
     return sum(len(miss["wrong"]) for miss in heard["missed"])
 
 
-def _marks_row(ground: Ground, voice: str, what: str, sounds: Sequence[Samples]) -> str:
-    """The table's line for the mean marks of what is said in all routines."""
-    marks = [
-        ground.remembered("judged at -26 dB", sound, partial(ground.judge.marks, sound, RATE_HZ))
-        for sound in sounds
-    ]
-    shown = "  ".join(f"{key} {np.mean([one[key] for one in marks]):.3f}" for key in marks[0])
-    print(f"{'':8} judged {voice}, {what}", flush=True)
-    return f"{voice:7} {what:32} {shown}"
+def _marks_row(
+    ground: Ground, voice: str, made_for: str, pairs: Sequence[Sequence[Samples]]
+) -> str:
+    """The table's line: mean differences, and in brackets how far 95 % of such means lie off."""
+    found = []
+    for pair in pairs:
+        judged = [
+            ground.remembered("judged at -26 dB", one, partial(ground.judge.marks, one, RATE_HZ))
+            for one in pair
+        ]
+        found.append({key: judged[0][key] - judged[1][key] for key in judged[0]})
+    print(f"{'':8} judged {voice}, {made_for}: {len(found)} passages", flush=True)
+    shown = []
+    for key in found[0]:
+        apart = np.array([one[key] for one in found])
+        error = 1.96 * apart.std(ddof=1) / np.sqrt(len(apart))
+        shown.append(f"{key} {apart.mean():+.3f} ({error:.3f})")
+    return f"{voice:7} delivered less bare, {made_for:16} {'  '.join(shown)}"
 
 
 if __name__ == "__main__":

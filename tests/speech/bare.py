@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -24,11 +24,19 @@ class BareVoice:
     """A voice's engine saying lines, sentence by sentence: no trimming, no level, no pauses.
 
     It is given the words as Breathmark makes them speakable, at the pace of the profile or
-    at its own.
+    at its own.  ``joined`` makes one sound of a line's sentences.
     """
 
-    def __init__(self, voice: str, rate_hz: int, *, own_pace: bool) -> None:
+    def __init__(
+        self,
+        voice: str,
+        rate_hz: int,
+        *,
+        own_pace: bool,
+        joined: Callable[[Sequence[Samples]], Samples] = np.concatenate,
+    ) -> None:
         self._profile, self._rate_hz = load_profile(voice), rate_hz
+        self._joined = joined
         self._lexicon = lexicon_for(self._profile, load_lexicon(self._profile.lexicon))
         own = OWN_PACE[self._profile.engine]
         self._setting = own if own_pace else setting_for(self._profile, None)[0]
@@ -41,15 +49,14 @@ class BareVoice:
         said = {line: sentences(speakable(line, self._lexicon)) for line in dict.fromkeys(lines)}
         texts = tuple(dict.fromkeys(text for parts in said.values() for text in parts))
         engine = engine_for(self._profile, self._setting)
-        sounds = {
-            texts[at]: soxr.resample(raw.samples, raw.rate_hz, self._rate_hz)
-            for at, raw in engine.speak(texts)
-        }
+        sounds = {}
+        for at, raw in engine.speak(texts):
+            whole = soxr.resample(raw.samples, raw.rate_hz, self._rate_hz)
+            scaled = np.clip(np.rint(whole * 32_768), -32_768, 32_767)
+            sounds[texts[at]] = scaled.astype(np.int16)
         engine.close()
         for line, parts in said.items():
-            whole = np.concatenate([sounds[part] for part in parts])
-            scaled = np.clip(np.rint(whole * 32_768), -32_768, 32_767)
-            self._clips[line] = scaled.astype(np.int16)
+            self._clips[line] = self._joined([sounds[part] for part in parts])
 
     def clip(self, line: str) -> Samples:
         """A line that was said before: mono samples."""
