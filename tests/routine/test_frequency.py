@@ -18,6 +18,9 @@ from breathmark.routine.frequency import Frequency, frequency_of
         ("2 veces al día, 5 días por semana", 5), ("un día a la semana", 1),
         ("5 jours par semaine", 5), ("deux fois par semaine", 2), ("tous les jours", 7),
         ("une fois par jour", 7), ("9 Tage pro Woche", 9),
+        ("zweimal wöchentlich", 2), ("3-mal wöchentlich", 3), ("3x/Woche", 3),
+        ("5 Tage/Woche", 5), ("3 veces/semana", 3), ("3x por semana", 3), ("5 jours sur 7", 5),
+        ("3x/semaine", 3), ("2 fois/semaine", 2),
     ],
 )  # fmt: skip
 def test_plain_words_are_understood(text: str, days: int) -> None:
@@ -39,6 +42,9 @@ def test_what_is_not_plain_is_not_guessed(text: str) -> None:
         ("Once a day.", 7, 1), ("5 days a week", 5, 1), ("3x/week", 3, 1), ("4 × a week", 4, 1),
         ("twice daily, 5 days a week", 5, 2), ("2 times a day, on 3 days a week", 3, 2),
         ("zweimal am Tag, an 5 Tagen pro Woche", 5, 2), ("3x täglich", 7, 3),
+        ("an 5 Tagen pro Woche, zweimal am Tag", 5, 2), ("5 days a week, 3 times a day", 5, 3),
+        ("5 días por semana, 2 veces al día", 5, 2), ("2x/Tag", 7, 2), ("2 veces/día", 7, 2),
+        ("2 fois/jour", 7, 2), ("3x/j", 7, 3),
         ("dos veces al día", 7, 2), ("3 fois par jour, 5 jours par semaine", 5, 3),
     ],
 )  # fmt: skip

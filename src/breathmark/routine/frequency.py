@@ -41,20 +41,22 @@ _WAYS = (
         r" ?(?:(?:a|per|each|every) week|weekly|/ ?week)",
     ),
     _Way(
-        per_day=r"(?P<a_day>\w+?)(?:-?mal| mal| ?x) (?:am tag|pro tag|täglich)",
+        per_day=r"(?P<a_day>\w+?)(?:-?mal| mal| ?x) ?(?:am tag|pro tag|täglich|/ ?tag)",
         daily=r"täglich|jeden tag",
         days=r"(?:an )?(?:(?P<often>\w+?)-?mal|(?P<count>\w+?)(?: (?:tage?n?|mal)| ?x))"
-        r" (?:die|in der|je|jede|pro) woche",
+        r" ?(?:(?:die|in der|je|jede|pro) woche|wöchentlich|/ ?woche)",
     ),
     _Way(
-        per_day=r"(?P<a_day>\w+) (?:vez|veces) (?:al|por) día",
+        per_day=r"(?P<a_day>\w+?)(?: (?:vez|veces)| ?x) ?(?:(?:al|por|cada) día|/ ?día)",
         daily=r"(?:a )?diario|diariamente|todos los días|cada día",
-        days=r"(?P<count>\w+) (?:días?|vez|veces) (?:a la|cada|por) semana",
+        days=r"(?P<count>\w+?)(?: (?:días?|vez|veces)| ?x)"
+        r" ?(?:(?:a la|cada|por) semana|/ ?semana)",
     ),
     _Way(
-        per_day=r"(?P<a_day>\w+) fois par jour",
+        per_day=r"(?P<a_day>\w+?)(?: fois| ?x) ?(?:par jour|/ ?j(?:our)?)",
         daily=r"tous les jours|chaque jour|quotidien(?:nement)?",
-        days=r"(?P<count>\w+) (?:jours?|fois) (?:chaque|la|par) semaine",
+        days=r"(?P<count>\w+?)(?: (?:jours?|fois)| ?x)"
+        r" ?(?:(?:chaque|la|par) semaine|sur (?:7|sept)|/ ?sem(?:aine)?)",
     ),
 )
 _DAYS = [re.compile(rf"(?:{way.per_day},? ?)?{way.days}") for way in _WAYS]
@@ -84,10 +86,12 @@ def frequency_of(text: str) -> Frequency:
     (Frequency(days_a_week=5, times_a_day=1), 3)
     """
     plain = " ".join(text.lower().replace("×", "x").rstrip(". ").split())
-    for ways, days in ((_DAILY, 7), (_DAYS, None)):
-        match = next(filter(None, (way.fullmatch(plain) for way in ways)), None)
-        if match is not None:
-            return _of(match.groupdict(), days)
+    first, _, second = plain.partition(", ")
+    for told in (plain, f"{second}, {first}"):  # the days may stand before the times
+        for ways, days in ((_DAILY, 7), (_DAYS, None)):
+            match = next(filter(None, (way.fullmatch(told) for way in ways)), None)
+            if match is not None:
+                return _of(match.groupdict(), days)
     return Frequency()
 
 
