@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from breathmark.routine.everyday_abroad import amount_in_our_words
 from breathmark.routine.rules import Rule
 from breathmark.units import AmountError, Ranged, duration_text, parse_duration_ms
 
@@ -69,6 +70,27 @@ def read_amount(text: str, limits: Limits, *, exact: bool = False) -> Ranged:
     """
     if len(text) > _LONGEST_TEXT:
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, "this is too long for an amount")
+    try:
+        return _read(text, limits, exact=exact)
+    except MisreadAmountError as error:
+        raise _with_our_words(error, text, limits, exact=exact) from None
+
+
+def _with_our_words(
+    error: MisreadAmountError, text: str, limits: Limits, *, exact: bool
+) -> MisreadAmountError:
+    """The error with a better remedy, where the text has another language's words."""
+    ours = amount_in_our_words(text)
+    if ours == " ".join(text.split()):
+        return error
+    try:
+        _read(ours, limits, exact=exact)
+    except MisreadAmountError as other:
+        return MisreadAmountError(error.rule, str(error), other.remedy or error.remedy)
+    return MisreadAmountError(error.rule, str(error), f"Write `{ours}`.")
+
+
+def _read(text: str, limits: Limits, *, exact: bool) -> Ranged:
     match = _RANGED.fullmatch(text)
     if exact and (match or _BOUNDS.fullmatch(text) or _DASHED.match(text)):
         usual = match["usual"].strip() if match else "30 s" if limits.timed else "2"

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 import yaml
 
 from breathmark.routine.draft import Draft
+from breathmark.routine.everyday_abroad import amount_in_our_words
 from breathmark.routine.nodes import (
     Broken,
     Entry,
@@ -33,6 +34,9 @@ _TAB_COLUMNS = (8, 4, 2)
 _STYLES = {"|": Style.ROWS, ">": Style.FOLDED, "'": Style.QUOTED, '"': Style.QUOTED}
 _LOST = re.compile(r"\s+(#\w\S*)")
 """What YAML takes for a note and an author may not: a `#` with a word right behind it."""
+
+_DECIMAL = re.compile(r"(\d+),(\d+)( ?[^\W\d]{1,12}\b)?")
+"""A number with a decimal comma, and its unit."""
 
 _Loader = type[yaml.CLoader] | type[yaml.Loader]
 
@@ -201,11 +205,36 @@ class _Builder:
             message = "an escape stands for a character that cannot be seen"
             self._report.add(Rule.CONTROL_CHARACTER, message, spot.place(path))
             return Broken(spot=spot)
+        if not event.style and self._is_split(event, spot, path):
+            return Broken(spot=spot)
         if not event.value and not event.style:
             spot = Spot(source=spot.source, line=spot.line, column=max(1, spot.column - 1))
         if event.value and not event.style:
             self._check_lost(event, path)
         return Text(value=event.value, spot=spot, style=_STYLES.get(event.style or "", Style.PLAIN))
+
+    def _is_split(self, event: yaml.ScalarEvent, spot: Spot, path: str) -> bool:
+        """Whether a decimal comma ended this value, or began it: in braces YAML parts there.
+
+        The part before the comma is reported, with the whole number.
+        """
+        start, end = event.start_mark, event.end_mark
+        if start is None or end is None or not (self._open and self._open[-1].flow):
+            return False
+        line = self._draft.line(start.line + 1)
+        if start.line != end.line or not event.value:
+            return False
+        if re.search(r"\d,$", line[: start.column]) and event.value[0].isdigit():
+            return True
+        number = re.search(r"\d+$", event.value)
+        whole = number and _DECIMAL.match(line, start.column + number.start())
+        if not number or not whole or whole.end(1) != end.column:
+            return False
+        message = f"the comma in `{whole[0]}` ends the value, as it does between brackets"
+        point = amount_in_our_words(whole[0])
+        remedy = f"Write `{point}`." if number[0] == event.value else 'Put it in quotes: "…".'
+        self._report.add(Rule.NEEDS_QUOTES, message, spot.place(path), remedy)
+        return True
 
     def _check_lost(self, event: yaml.ScalarEvent, path: str) -> None:
         """Report a text that YAML ends at a `#` where the author may mean the sign."""

@@ -7,8 +7,11 @@ wrong prescription.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Collection, Mapping
 from typing import Final
+
+from breathmark.routine import everyday_abroad as abroad
 
 _CHOICES: Final[Mapping[str, str]] = {
     **dict.fromkeys(("sit", "sitting", "seat", "in a chair"), "seated"),
@@ -57,8 +60,10 @@ def choice_meant(word: str, valid: Collection[str]) -> str | None:
 
     >>> choice_meant("Sitting", ["standing", "seated"]), choice_meant("lying", ["supine"])
     ('seated', None)
+    >>> choice_meant("im Sitzen", ["standing", "seated"])
+    'seated'
     """
-    return _of(_CHOICES, word, valid)
+    return _of(_CHOICES, abroad.CHOICES, word, valid)
 
 
 def key_meant(word: str, valid: Collection[str]) -> str | None:
@@ -67,7 +72,18 @@ def key_meant(word: str, valid: Collection[str]) -> str | None:
     >>> key_meant("progression", ["rests", "harder"])
     'harder'
     """
-    return _of(_KEYS, word, valid)
+    return _of(_KEYS, abroad.KEYS, word, valid)
+
+
+def is_answer(text: str) -> bool:
+    """Whether a text is no more than a yes or a no, in any of the languages.
+
+    >>> is_answer("Yes."), is_answer("oui"), is_answer("Yes, hold the chair.")
+    (True, True, False)
+    """
+    answers = ("yes", "no")
+    plain = text.lower().rstrip(". ")
+    return plain in answers or choice_meant(plain, answers) is not None
 
 
 def in_parts(key: str, written: str) -> str:
@@ -101,6 +117,12 @@ _PARTS: Final[Mapping[str, Mapping[int, tuple[str, ...]]]] = {
 }
 
 
-def _of(words: Mapping[str, str], word: str, valid: Collection[str]) -> str | None:
-    meant = words.get(" ".join(word.lower().split()).rstrip(". "))
-    return meant if meant in valid else None
+def _of(
+    words: Mapping[str, str],
+    others: Mapping[str, tuple[str, ...]],
+    word: str,
+    valid: Collection[str],
+) -> str | None:
+    plain = " ".join(unicodedata.normalize("NFC", word).lower().split()).rstrip(". ")
+    meant = (words.get(plain), *others.get(plain, ()))
+    return next((one for one in meant if one in valid), None)

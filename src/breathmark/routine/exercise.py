@@ -6,7 +6,7 @@ import os
 
 from breathmark.routine.amounts import Limits
 from breathmark.routine.doses import ALL_DOSE_KEYS, DOSE_KEYS, PAIRED, read_dose
-from breathmark.routine.everyday import NO_EXERCISE_KEY
+from breathmark.routine.everyday import NO_EXERCISE_KEY, is_answer
 from breathmark.routine.model import (
     Calls,
     ChangeSides,
@@ -103,15 +103,12 @@ def read_exercise(reader: Reader, value: Value) -> Exercise | None:
 
 def _helper(reader: Reader, value: Value | None, no_side: str) -> tuple[str, ...]:
     lines = read_lines(reader, value, no_side=no_side)
-    if value is not None and [line.lower().rstrip(".") for line in lines] in _ANSWERS:
+    if value is not None and len(lines) == 1 and is_answer(lines[0]):
         message = "`helper` at an exercise holds what is said to the helper"
         remedy = "Write the words, such as `Stand on the left side.`; `helper: yes` says in a"
         reader.wrong(value, Rule.NOT_A_CHOICE, message, f"{remedy} patient file that one is there.")
         return ()
     return lines
-
-
-_ANSWERS = [["yes"], ["no"], ["true"], ["false"]]
 
 
 def folded(name: str) -> str:

@@ -113,7 +113,9 @@ class Reader:
         if value is None or not text or text.lower() in {"yes", "no"}:
             return text.lower() == "yes"
         message = f"`{short(text)}` is neither yes nor no"
-        self.wrong(value, Rule.NOT_A_CHOICE, message, "Write `yes` or `no`.")
+        meant = choice_meant(text, ("yes", "no"))
+        remedy = f"Write `{meant}`." if meant else "Write `yes` or `no`."
+        self.wrong(value, Rule.NOT_A_CHOICE, message, remedy)
         return False
 
     def amount(self, value: Value | None, limits: Limits, *, exact: bool = False) -> Ranged | None:
