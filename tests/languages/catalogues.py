@@ -24,7 +24,7 @@ FIELDS = {
     "title": "Talo", "name": "Talo", "feel": "talo", "easier": "Talo.", "helper": "Talo.",
     "frequency": "2", "page": "1", "pages": "2", "in": "4 s", "out": "6 s", "of": "3",
     "at": "1:30", "whole": "10:00", "chapter": "Talo", "file": "talo.mp3",
-    "start": "1:30", "end": "2:00",
+    "start": "1:30", "end": "2:00", "line": "Talo.",
 }  # fmt: skip
 """Something for every field; `n` and the sides are filled in apart."""
 

@@ -19,8 +19,8 @@ from tests.languages.catalogues import OTHERS, filled, phonemes, said_texts
 
 SIDES = (Side.LEFT.value, Side.RIGHT.value)
 SAME_AS_ENGLISH = {
-    "de": {"count", "player speed normal", "player pause", "player speed now"},
-    "es": {"count", "player speed normal", "player speed now"},
+    "de": {"count", "player speed normal", "player pause", "paper label"},
+    "es": {"count", "player speed normal", "paper label"},
     "fr": {
         "count",
         "minutes",

@@ -66,7 +66,7 @@ def _title(title: str) -> Iterator[str]:
 
 def fitted(title: str) -> tuple[tuple[str, ...], int]:
     """The title in lines that fit the cover, and their size in pixels."""
-    words = fonts.printable(title).split() or ["·"]
+    words = fonts.printable(title).split(" ") if title.strip() else ["·"]
     for size in _SIZES:
         lines = _broken(words, size)
         if lines is not None and len(lines) * size * _LINE <= _TITLE_HEIGHT:

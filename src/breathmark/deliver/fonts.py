@@ -17,6 +17,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from breathmark.deliver.plan_heard import clean
+from breathmark.deliver.typeset import bound
 
 FAMILY = "Atkinson Hyperlegible"
 """The family's name, as a style sheet asks for it."""
@@ -88,7 +89,7 @@ def printable(text: str) -> str:
     >>> printable("Heel\traises\u200d")
     'Heel raises'
     """
-    return clean(text).replace("\u200c", "").replace("\u200d", "")
+    return bound(clean(text)).replace("\u200c", "").replace("\u200d", "")
 
 
 def markup(text: str) -> str:

@@ -76,12 +76,13 @@ def _exercise(
     for key, way in (("easier", exercise.easier), ("harder", exercise.harder)):
         lines = [with_sides(text, side, words) for text in way_in_words(exercise, way, words)]
         if lines:
-            yield run_in(node, sheet.say(f"paper {key}"), " ".join(lines))
+            label = sheet.say("paper label", name=sheet.say(f"paper {key}"))
+            yield run_in(node, label, " ".join(lines))
 
 
 def run_in(node: Node, label: str, text: str) -> Flowable:
-    """A label that stands in the line of what it labels."""
-    lead = f'<font name="{fonts.BOLD}">{fonts.markup(label)}:</font>'
+    """A label, with its colon, that stands in the line of what it labels."""
+    lead = f'<font name="{fonts.BOLD}">{fonts.markup(label)}</font>'
     return Text(f"{lead} {fonts.markup(text)}", look.style(look.BODY, before=4), node=node.add("P"))
 
 

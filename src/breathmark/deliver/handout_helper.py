@@ -45,5 +45,5 @@ def helper_part(sheet: Sheet) -> Iterator[Flowable]:
         large = look.style(look.LARGE, bold=True, before=12, with_next=True)
         parts = [paragraph(node, sheet.say("paper helper each"), large, role="H2")]
         # The name stands in the line, so that some exercises still go on the same page.
-        told = run_in(node, exercise.name, " ".join(lines))
+        told = run_in(node, sheet.say("paper label", name=exercise.name), " ".join(lines))
         yield KeepTogether([*(parts if index == 0 else []), told])

@@ -150,7 +150,9 @@ def _blocks(
     if any(one.mime.startswith("audio/") for one in out):
         yield _Block(text=words.say("message too large"))
     if kept:
-        items = tuple(f"{one.name}: {words.say(_about(one))}" for one in kept)
+        items = tuple(
+            f"{words.say('paper label', name=one.name)} {words.say(_about(one))}" for one in kept
+        )
         yield _Block(heading=words.say("message attached"), items=items)
     yield _Block(
         heading=words.say("paper recording"),

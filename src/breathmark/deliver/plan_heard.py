@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 import unicodedata
 from collections.abc import Sequence
 
@@ -131,14 +132,18 @@ def side_text(side: Side | None, set_number: int | None, sets: int) -> str:
 def clean(text: str) -> str:
     r"""Text on one line: composed (NFC), control and direction codes gone, spaces single.
 
-    >>> clean("Heel\x1b[31m\traises ")
-    'Heel [31m raises'
+    A space that must not end a line stays one (U+00A0).
+
+    >>> clean("Heel\x1b[31m\traises "), clean("Talons\u202f!")
+    ('Heel [31m raises', 'Talons\xa0!')
     """
-    kept = (_kept(char) for char in text)
-    return " ".join(unicodedata.normalize("NFC", "".join(kept)).split())
+    kept = unicodedata.normalize("NFC", "".join(_kept(char) for char in text))
+    return re.sub(" +", " ", kept).strip()
 
 
 def _kept(char: str) -> str:
+    if char in "\u00a0\u202f":
+        return "\u00a0"
     category = unicodedata.category(char)
     if category == "Cf":  # invisible; the joiners shape Persian, Indic and emoji
         return char if char in "\u200c\u200d" else ""

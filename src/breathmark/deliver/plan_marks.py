@@ -71,6 +71,14 @@ class Moments:
             longest=max((event.length for event in session.events), default=0),
         )
 
+    def clock(self, count: int) -> str:
+        """Samples as a clock, in the figures of the language."""
+        return self.words.figures(clock(count, self.session.rate_hz))
+
+    def lasting(self, count: int) -> str:
+        """How long samples last, in the figures of the language."""
+        return self.words.figures(span_text(count, self.session.rate_hz))
+
     def between(self, start: int, end: int) -> Sequence[Event]:
         """The events that sound between two moments."""
         first = bisect_left(self.event_starts, start - self.longest)
@@ -99,11 +107,6 @@ class Lane:
     start: int
     end: int
     px_per_sample: float
-
-    @property
-    def rate_hz(self) -> int:
-        """The session's rate."""
-        return self.moments.session.rate_hz
 
     @property
     def words(self) -> Words:
@@ -141,8 +144,7 @@ class Lane:
 
     def story(self, span: Span, of: int) -> str:
         """A span in words."""
-        rate_hz = self.rate_hz
-        start, end = clock(span.start, rate_hz), clock(span.end, rate_hz)
+        start, end = self.moments.clock(span.start), self.moments.clock(span.end)
         if self.words.language == "en":
             doing = (span.doing, self.side(span).lower())
         else:
@@ -155,7 +157,7 @@ class Lane:
             self.words.say("picture from to", start=start, end=end),
         )
         told = ", ".join(part for part in parts if part)
-        return look.xml(f"{told} ({span_text(span.length, rate_hz)})")
+        return look.xml(f"{told} ({self.moments.lasting(span.length)})")
 
     def label(self, span: Span, of: int, fill: look.Fill, left: float, right: float) -> str:
         """The longest label that fits into a span's box, or none.
@@ -180,7 +182,7 @@ class Lane:
 
     def labels(self, span: Span, of: int) -> Iterator[str]:
         """Labels of a span, the fullest first."""
-        lasting = span_text(span.length, self.rate_hz)
+        lasting = self.moments.lasting(span.length)
         if span.start < self.start:  # the rest of a span that began in the lane before
             yield self.side(span) or self.name(span)
             return
@@ -248,7 +250,8 @@ class Lane:
             if isinstance(event, Spoken) and event.purpose is not Purpose.COUNT:
                 left = self.x(event.start)
                 width = max(1.6, self.x(event.end) - left)
-                told = look.xml(f"{clock(event.start, self.rate_hz)} “{event.text}”")
+                start = self.moments.clock(event.start)
+                told = look.xml(self.words.say("picture said", start=start, line=event.text))
                 yield (
                     f'<rect x="{_px(left)}" y="{SPEECH_Y}" width="{_px(width)}" height="8" rx="2" '
                     f'fill="{look.SPEECH}"><title>{told}</title></rect>'

@@ -14,7 +14,7 @@ from breathmark.deliver import plan_look as look
 from breathmark.deliver.plan_heard import clean
 from breathmark.deliver.plan_legend import legend
 from breathmark.deliver.plan_marks import BAND_HEIGHT, BAND_Y, LANE_HEIGHT, Lane, Moments
-from breathmark.deliver.plan_totals import clock, totals, work_of
+from breathmark.deliver.plan_totals import totals, work_of
 from breathmark.routine.listening import Background, Hearing
 from breathmark.script.session import Block, Session
 from breathmark.script.words import Words
@@ -111,7 +111,7 @@ class _Picture:
         sums, rate_hz = totals(self.session), self.session.rate_hz
         words = self.words
         parts = [
-            words.say("picture in all", time=clock(sums.length, rate_hz)),
+            words.say("picture in all", time=self.moments.clock(sums.length)),
             words.say("picture chapters", n=len(self.session.blocks)),
             words.say("picture work", time=_whole_clock(sums.work, rate_hz)),
             words.say("picture resting", time=_whole_clock(sums.rest, rate_hz)),
@@ -130,14 +130,13 @@ class _Picture:
 
     def described(self) -> str:
         """The picture for those who do not see it: every chapter with its times."""
-        rate_hz = self.session.rate_hz
         chapters = [
             self.words.say(
                 "picture chapter",
                 n=number,
                 title=clean(block.title),
-                start=clock(block.start, rate_hz),
-                time=clock(block.length, rate_hz),
+                start=self.moments.clock(block.start),
+                time=self.moments.clock(block.length),
             )
             for number, block in enumerate(self.session.blocks, 1)
         ]
@@ -161,7 +160,7 @@ class _Picture:
         yield (
             f'<rect width="{width}" height="{_STRIP_HEIGHT}" fill="none" stroke="{look.SOFT_INK}"/>'
         )
-        yield from _ticks(session.length, session.rate_hz, px, _STRIP_HEIGHT, 58)
+        yield from _ticks(self.moments, px, _STRIP_HEIGHT, 58)
         yield "</g>"
 
     def scale(self) -> Iterator[str]:
@@ -175,7 +174,7 @@ class _Picture:
         )
         for at in range(0, self.lane_samples + 1, step):
             x = _LANE_X + at * px
-            text = clock(at, self.session.rate_hz)
+            text = self.moments.clock(at)
             yield (
                 f'<path d="M{x:.1f} {top}V{bottom:.1f}" stroke="{look.GRID}"/>'
                 f'<text class="bm-small" x="{x:.1f}" y="{top - 8}" text-anchor="middle" '
@@ -207,8 +206,8 @@ class _Picture:
     def named(self, block: Block, number: int, y: float) -> Iterator[str]:
         """A chapter's number, name and times, left of its lane."""
         rate_hz, title = self.session.rate_hz, clean(block.title)
-        lasting = self.words.say("picture lasts", time=clock(block.length, rate_hz))
-        facts = f"{clock(block.start, rate_hz)}  ·  {lasting}"
+        lasting = self.words.say("picture lasts", time=self.moments.clock(block.length))
+        facts = f"{self.moments.clock(block.start)}  ·  {lasting}"
         if work := work_of(block):
             done = self.words.say("picture work", time=_whole_clock(work, rate_hz))
             facts += f"  ·  {done}"
@@ -229,7 +228,7 @@ class _Picture:
 
     def going_on(self, start: int, y: float) -> str:
         """The words left of a lane that continues a chapter."""
-        at = self.words.say("picture goes on", time=clock(start, self.session.rate_hz))
+        at = self.words.say("picture goes on", time=self.moments.clock(start))
         return (
             f'<text class="bm-small" x="{_LANE_X - 14}" y="{y + BAND_Y + BAND_HEIGHT / 2 + 4:.1f}" '
             f'text-anchor="end" style="fill:{look.SOFT_INK}">{look.xml(at)}</text>'
@@ -279,16 +278,17 @@ def _chapter_on_strip(block: Block, number: int, px: float) -> Iterator[str]:
         )
 
 
-def _ticks(length: int, rate_hz: int, px: float, y: float, apart: float) -> Iterator[str]:
+def _ticks(moments: Moments, px: float, y: float, apart: float) -> Iterator[str]:
     """A time scale under the strip; the end of the session is always named."""
-    step = _step(length, rate_hz, px, apart)
+    length = moments.session.length
+    step = _step(length, moments.session.rate_hz, px, apart)
     places = [at for at in range(0, length, step) if (length - at) * px >= apart]
     for at in [*places, length]:
         anchor = "start" if at == 0 else "end" if at == length else "middle"
         yield (
             f'<path d="M{at * px:.1f} {y}v5" stroke="{look.SOFT_INK}"/>'
             f'<text class="bm-small" x="{at * px:.1f}" y="{y + 18}" text-anchor="{anchor}" '
-            f'style="fill:{look.SOFT_INK}">{clock(at, rate_hz)}</text>'
+            f'style="fill:{look.SOFT_INK}">{moments.clock(at)}</text>'
         )
 
 

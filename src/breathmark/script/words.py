@@ -101,6 +101,17 @@ class Words:
             seconds=self.say("seconds", n=rest),
         )
 
+    def figures(self, written: str) -> str:
+        """Figures with a decimal point, such as ``2.5 s``, as the language writes them.
+
+        >>> words_of("en").figures("1:05.5"), words_of("de").figures("2.5 s")
+        ('1:05.5', '2,5 s')
+        """
+        from babel.numbers import get_decimal_symbol
+
+        sign = get_decimal_symbol(self.language.replace("-", "_"))
+        return re.sub(r"(?<=\d)\.(?=\d)", sign, written)
+
     def _form(self, forms: Mapping[str, str], n: int | Decimal | None) -> str:
         if n is None or len(forms) == 1:
             return forms[_OTHER]

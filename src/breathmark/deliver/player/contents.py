@@ -9,6 +9,7 @@ from typing import Any
 from breathmark.deliver.captions import caption_cues
 from breathmark.deliver.plan_heard import clean
 from breathmark.deliver.plan_marks import Moments
+from breathmark.deliver.typeset import bound
 from breathmark.routine.model import (
     BreathingDose,
     ContractRelaxDose,
@@ -36,11 +37,12 @@ def contents(session: Session, routine: Routine, words: Words) -> dict[str, Any]
     """
     rate_hz, moments = session.rate_hz, Moments.of(session)
     data: dict[str, Any] = {
-        "title": clean(session.title),
+        "title": bound(clean(session.title)),
         "language": session.language,
         "length": milliseconds(session.length, rate_hz),
         "chapters": [
-            {"title": clean(block.title), **_times(block, rate_hz)} for block in session.blocks
+            {"title": bound(clean(block.title)), **_times(block, rate_hz)}
+            for block in session.blocks
         ],
         "moments": [
             {
@@ -53,7 +55,7 @@ def contents(session: Session, routine: Routine, words: Words) -> dict[str, Any]
             if span.length
         ],
         "cues": [
-            {"start": cue.start_ms, "end": cue.end_ms, "text": " ".join(cue.rows)}
+            {"start": cue.start_ms, "end": cue.end_ms, "text": bound(" ".join(cue.rows))}
             for cue in caption_cues(session)
         ],
         "words": _script_words(words),

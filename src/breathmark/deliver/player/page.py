@@ -18,6 +18,7 @@ from breathmark.deliver.plan_svg import plan_svg
 from breathmark.deliver.player.contents import PREFIX, as_script, contents
 from breathmark.deliver.player.strip import strip_svg
 from breathmark.deliver.record import Prescribed
+from breathmark.deliver.typeset import bound
 from breathmark.script.blocks import pain_rule
 from breathmark.script.session import Session, Spoken
 from breathmark.script.words import Words, words_of
@@ -146,7 +147,7 @@ def _chapters(session: Session, words: Words) -> Iterable[str]:
         yield (
             f'<li><button type="button" class="chapter" data-chapter="{index}">'
             f'<span class="number" aria-hidden="true">{index + 1}</span>'
-            f'<span class="name" dir="auto">{html.escape(block.title)}</span>'
+            f'<span class="name" dir="auto">{html.escape(bound(block.title))}</span>'
             f'<span class="length" aria-hidden="true">{_minutes(length_ms)}</span>'
             f'<span class="unseen">, {html.escape(words.time(_whole_s(length_ms)))}</span>'
             "</button></li>"
@@ -187,7 +188,7 @@ def _safety(prescribed: Prescribed, words: Words) -> Iterable[str]:
     rules = [words.say("clinician first"), pain_rule(routine, words), words.say("stop rule")]
     rules += [rule for rule in (words.say("balance rule"),) if rule in said]
     for rule in (*rules, *routine.cautions):
-        yield f'        <li dir="auto">{html.escape(rule)}</li>'
+        yield f'        <li dir="auto">{html.escape(bound(rule))}</li>'
 
 
 def _without_greeting(prescribed: Prescribed, words: Words) -> Session:
