@@ -58,7 +58,8 @@ def session(length_ms: int, *events: Event, title: str = "T", side: Side | None 
 def read(text: str) -> list[tuple[str, str, str]]:
     """Start, end and text of the cues, as webvtt-py reads them."""
     return [
-        (c.start[3:], c.end[3:], html.unescape(c.text)) for c in webvtt.from_string(text).captions
+        (c.start[3:], c.end[3:], html.unescape(c.text).replace("\u00a0", " "))
+        for c in webvtt.from_string(text).captions
     ]
 
 

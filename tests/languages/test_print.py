@@ -12,6 +12,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from breathmark.deliver.captions import captions_vtt
 from breathmark.deliver.cover import fitted
 from breathmark.deliver.handout import handout_pdf
 from breathmark.deliver.message import message_eml
@@ -109,6 +110,14 @@ def test_the_message_keeps_its_spaces_together(tmp_path: Path) -> None:
     text = body.get_content()
     assert f"«{NBSP}Marche{NBSP}»" in text
     assert not re.search(r"^[:;!?»]", text, re.MULTILINE)
+
+
+def test_no_row_of_the_captions_begins_with_a_mark(tmp_path: Path) -> None:
+    """Nor does one end between a number and its unit."""
+    captions = captions_vtt(prescription(tmp_path, "fr").session)
+    assert f"80{NBSP}%" in captions
+    assert not re.search(r"^[:;!?»%]", captions, re.MULTILINE)
+    assert not re.search(r"(?:«|\d,\d)$", captions, re.MULTILINE)
 
 
 def test_the_page_and_the_cover_bind_what_an_author_typed(tmp_path: Path) -> None:

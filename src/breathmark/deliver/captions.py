@@ -17,6 +17,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from breathmark.deliver.typeset import bound
 from breathmark.script.session import (
     Activity,
     Breath,
@@ -156,7 +157,7 @@ def _evenly(rows: tuple[str, ...]) -> list[tuple[str, ...]]:
 
 
 def _rows(text: str) -> tuple[str, ...]:
-    rows = textwrap.wrap(text, _ROW, break_long_words=False, break_on_hyphens=False)
+    rows = textwrap.wrap(bound(text), _ROW, break_long_words=False, break_on_hyphens=False)
     return tuple(rows) or ("…",)
 
 
