@@ -15,6 +15,7 @@ from breathmark.speech.spoken_signs import (
     short_forms,
     signs,
     units,
+    units_of_fractions,
 )
 
 _UNITS = {
@@ -53,6 +54,7 @@ _SHORT_FORMS = {
     r"re\.(?=\s+(?:Hand|Seite|Schulter|Hüfte|Ferse|Wade))": "rechte",
     r"li\.(?=\s+(?:Hand|Seite|Schulter|Hüfte|Ferse|Wade))": "linke",
     r"vgl\.": "vergleiche",
+    r"(?:re|li)\.?\s?[/+]\s?(?:re|li)(?:\.|(?!\w))": "rechts und links",
     r"li\.": "links",
     r"re\.": "rechts",
     r"Nr\.": "Nummer",
@@ -63,9 +65,13 @@ _PARTS = {
     (1, 2): "ein halb", (1, 3): "ein Drittel", (2, 3): "zwei Drittel",
     (1, 4): "ein Viertel", (3, 4): "drei Viertel", (1, 8): "ein Achtel",
 }  # fmt: skip
-_FEMININE = "Sekunde|Minute|Stunde|Millisekunde|Wiederholung|Woche|Seite|Runde|Serie|Übung"
+_FEMININE = (
+    "Sekunde|Minute|Stunde|Millisekunde|Wiederholung|Woche|Seite|Runde|Serie|Übung|Hand|Schulter"
+    "|Hüfte|Ferse|Zehe|Decke|Stufe|Hantel|Rolle|Pause|Person|Drehung"
+)
 _OTHERS = (
     "Kilogramm|Kilo|Zentimeter|Millimeter|Meter|Grad|Mal|Tag|Atemzug|Durchgang|Satz|Schritt|Teil"
+    "|Bein|Knie|Fuß|Arm|Ellbogen|Finger|Daumen|Kissen|Stuhl|Handtuch|Band|Gurt|Ball|Glas"
 )
 _NTH = ("", "ers", "zwei", "drit", "vier", "fünf", "sechs", "sieb", "ach", "neun", "zehn")
 _DAYS = {
@@ -73,15 +79,17 @@ _DAYS = {
     "Fr": "Freitag", "Sa": "Samstag", "So": "Sonntag",
 }  # fmt: skip
 _ANY_DAY = "|".join(_DAYS)
+_ARTICLES = "am|im|vom|zum|zur|den|dem|beim|der|die|das|jeden|jedem|jeder|jede|jedes"
+_WITH_TEN = ("am", "im", "vom", "zum", "zur", "den", "dem", "beim", "jeden", "jedem")
 _DATIVE = "in|nach|vor|mit|seit|von|bei|aus|ab|außer|zu"
 
 
 def _ordinal(match: re.Match[str]) -> str:
-    """``der 2. Satz`` and ``am 2. Tag``: its dot ends no sentence."""
-    number = int(match[2])
-    stem = _NTH[number] if number != 2 else "zwei"
-    ending = "ten" if match[1].lower() in ("am", "im", "vom", "zum", "den", "dem", "beim") else "te"
-    return f"{match[1]} {stem}{ending}"
+    """``der 2. Satz``, ``am 2. Tag``, ``ab der 2. Woche``: its dot ends no sentence."""
+    before, article, stem = match[1] or "", match[2], _NTH[int(match[3])]
+    weak = article.lower() in _WITH_TEN or (before and article.lower() in ("der", "jeder"))
+    ending = "ten" if weak else "te"
+    return f"{before}{article} {stem}{ending}"
 
 
 def _days(match: re.Match[str]) -> str:
@@ -93,15 +101,16 @@ REWRITINGS = compiled([
     *FIRST,
     *short_forms(_SHORT_FORMS),
     (rf"\b(?-i:(?:{_ANY_DAY})(?:/(?:{_ANY_DAY}))+)\b", _days),
-    (r"\b(am|im|vom|zum|den|dem|beim|der|die|das)\s+([1-9]|10)\.\s?(?=(?-i:[A-ZÄÖÜ]))",
+    (rf"\b((?:in|ab|mit|nach|seit|von|bei|zu|aus|an|auf|vor|während)\s+)?({_ARTICLES})"
+     r"\s+([1-9]|10)\.\s?(?=(?-i:[A-ZÄÖÜ]))",
      lambda match: f"{_ordinal(match)} "),
     (r"\b(\d{1,2}):([0-5]\d)\s*Uhr\b", lambda match: f"{int(match[1])} Uhr {int(match[2]) or ''}"),
     (r"\b(\d{2,3})/(\d{2,3})\s*mm ?Hg\b", r"\1 zu \2"),
-    (r"(\d)\s?(?:''|″)(?=\s+halten)", r"\1 s"),
     *signs(to="bis", at_least="mindestens", at_most="höchstens", more="mehr als",
            less="weniger als", times="mal"),
     CLOCK,
-    (rf"\b1\s+1/2\s+(?={_FEMININE}|min|h\b)", "eineinhalb "),
+    *units_of_fractions(_UNITS),
+    (rf"\b1\s+1/2\s+(?={_FEMININE})", "eineinhalb "),
     (rf"\b1/2\s+(?=(?:{_FEMININE}|Tasse|Drehung|Umdrehung)\b)", "eine halbe "),
     (r"\b1/2\s+(?=(?:Meter|Schritt|Tag|Teelöffel)\b)", "ein halber "),
     (r"\b1/2\s+(?=(?:Glas|Kilo|Kilogramm)\b)", "ein halbes "),
@@ -117,6 +126,7 @@ REWRITINGS = compiled([
     (rf"\b({_DATIVE})\s+1\s+(?=(?:{_OTHERS})\b)", r"\1 einem "),
     ones(_FEMININE, "eine"),
     ones(_OTHERS, "ein"),
+    (r"(?<=\w)\s*/\s*Wo\b\.?", " pro Woche"),
     (r"(?<=\w)\s*/\s*(?=(?:Seite|Tag|Woche|Bein|Arm|Stunde|Minute|Durchgang|Satz)\b)", " pro "),
     (r"\bund/oder\b", "oder"),
     (r"(?<=\d)\s*%", " Prozent"),

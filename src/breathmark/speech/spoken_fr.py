@@ -13,6 +13,7 @@ from breathmark.speech.spoken_signs import (
     short_forms,
     signs,
     units,
+    units_of_fractions,
 )
 
 _UNITS = {
@@ -24,24 +25,30 @@ _UNITS = {
     "cm": ("centimètre", "centimètres"),
     "mm": ("millimètre", "millimètres"),
     "m": ("mètre", "mètres"),
-    "rép|reps?": ("répétition", "répétitions"),
+    "rép(?:ét)?|reps?": ("répétition", "répétitions"),
     "deg": ("degré", "degrés"),
 }
+_SHE = "(?:(?<=main )|(?<=jambe )|(?<=épaule )|(?<=hanche )|(?<=cheville ))"
+_HE = "(?:(?<=pied )|(?<=genou )|(?<=bras )|(?<=coude )|(?<=côté ))"
+_EITHER = r"(?-i:G\s?/\s?D|D\s?/\s?G)"
 _SHORT_FORMS = {
+    _SHE + _EITHER: "gauche ou droite",
+    _HE + _EITHER: "gauche ou droit",
     r"p\.\s?ex\.|par ex\.": "par exemple",
     r"fig\.": "figure",
     r"p\.(?=\s?\d)": "page",
     r"min\.(?=\s?\d)": "au minimum",
     r"M\.(?=\s(?-i:[A-Z]))": "Monsieur",
     r"gche(?=$|[\s,;])": "gauche",
-    r"(?:(?<=main )|(?<=jambe )|(?<=épaule )|(?<=hanche )|(?<=cheville ))(?-i:D|dr\.)": "droite",
-    r"(?:(?<=pied )|(?<=genou )|(?<=bras )|(?<=coude )|(?<=côté ))(?-i:D|dr\.)": "droit",
-    r"(?:(?<=main )|(?<=jambe )|(?<=épaule )|(?<=hanche )|(?<=cheville )|(?<=pied )|(?<=genou )"
-    r"|(?<=bras )|(?<=coude )|(?<=côté ))(?-i:G)": "gauche",
+    rf"{_SHE}(?-i:D|dr\.)": "droite",
+    rf"{_HE}(?-i:D|dr\.)": "droit",
+    rf"(?:{_SHE}|{_HE})(?-i:G)": "gauche",
     r"c\.?-à-d\.?": "c'est-à-dire",
     r"etc\.": "et cétéra",
     r"env\.": "environ",
-    r"max\.": "au maximum",
+    r"dte\.?": "droite",
+    rf"{_HE}dt\.?": "droit",
+    r"max\.|max(?=\s?\d)": "au maximum",
     r"incl\.": "inclus",
     r"ex\.": "exercice",
     r"n deg(?=\s*\d)": "numéro",
@@ -54,6 +61,7 @@ _PARTS = {
 }  # fmt: skip
 _FEMININE = (
     "secondes?|minutes?|heures?|millisecondes?|répétitions?|respirations?|séries?|fois|semaines?"
+    "|jambes?|mains?|épaules?|hanches?|chevilles?|marches?|chaises?|serviettes?|balles?|personnes?"
 )
 _TENS = {
     20: "vingt et une", 30: "trente et une", 40: "quarante et une",
@@ -74,8 +82,10 @@ REWRITINGS = compiled([
     *signs(to="à", at_least="au moins", at_most="au plus", more="plus de",
            less="moins de", times="fois"),
     CLOCK,
+    *units_of_fractions(_UNITS),
     (r"\b(\d+)\s+1/2\s+(minutes?|heures?|secondes?)\b", r"\1 \2 et demie"),
     (r"\b1/2\s+(?=(?:heure|minute|seconde|tasse)\b)", "une demi-"),
+    (r"\b1/2\s+(?=(?:kilogramme|mètre|tour|verre)\b)", "un demi-"),
     fractions(_PARTS, "sur", "et"),
     (rf"({NUMBER})\s*[-–—]\s*(?={NUMBER})", r"\1 à "),
     (r"(?<=\d)\s*[x×]\s*(?=\d)", " fois "),
@@ -84,6 +94,7 @@ REWRITINGS = compiled([
     *units(_UNITS),
     (r"\b(\d+ minutes?) (\d+ secondes?)\b", r"\1 et \2"),
     ones(_FEMININE, "une", _TENS),
+    (r"(?<=\w)\s*/\s*sem\b\.?", " par semaine"),
     (r"(?<=\w)\s*/\s*(?=(?:côté|jour|semaine|jambe|bras|heure|minute|série)\b)", " par "),
     (r"\bet/ou\b", "ou"),
     (r"(?<=\d)\s*%", " pour cent"),

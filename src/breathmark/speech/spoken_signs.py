@@ -14,8 +14,21 @@ Rewritings = tuple[tuple[re.Pattern[str], Replacement], ...]
 
 NUMBER = r"\d+(?:[.,]\d+)?"
 
+_OPENS = r"(?:^|[\s(])"
+
+
+def _primes(match: re.Match[str]) -> str:
+    """``1'30"`` and ``30"``, which are amounts of time where nothing is quoted."""
+    text = re.sub(r"(?<=\d)\s?[“”]", '"', match[0])
+    text = re.sub(r"\b(\d{1,2})'\s?([0-5]\d)(?:''|\")?(?![\w'\"])", r"\1 min \2 s", text)
+    text = re.sub(r"(?<=\d)\s?(?:''|\")(?!\w)", " s", text)
+    return re.sub(r"(?<=\d)\s?'(?![\w'])", " min", text)
+
+
 FIRST: tuple[Row, ...] = (
-    (r"[‘’‛′]", "'"),
+    (r"[‘’‚‛′]", "'"),
+    (r"″", "''"),
+    (rf"^(?!.*{_OPENS}[\"'„“”]\w).*\d\s?['\"“”].*$", _primes),
     (r"[“”„«»‹›\"″`*_^|\\]", " "),
     (r"\s*[()\[\]{}]\s*", ", "),
     (r"[‐‑−]", "-"),
@@ -88,6 +101,19 @@ def units(words: Mapping[str, tuple[str, str]]) -> list[Row]:
 
 def _unit(one: str, several: str) -> Replacement:
     return lambda match: f"{match[1]} {one if match[1] == '1' else several}"
+
+
+def units_of_fractions(words: Mapping[str, tuple[str, str]]) -> list[Row]:
+    """Rows for units after a fraction: ``1/2 h``, ``1 1/2 min``; before :func:`fractions`."""
+    before = r"(?<![\d.,/])((?:\d+\s+)?\d/\d)\s*"
+    return [
+        (rf"{before}(?:{unit})\b(?!['.]\w)\.?", _unit_of_fraction(*said))
+        for unit, said in words.items()
+    ]
+
+
+def _unit_of_fraction(one: str, several: str) -> Replacement:
+    return lambda match: f"{match[1]} {several if ' ' in match[1] else one}"
 
 
 def fractions(parts: Mapping[tuple[int, int], str], of: str, join: str) -> Row:
