@@ -131,3 +131,24 @@ exercises:
         tmp_path, check, text.replace("kind: hold", "involves: [sitting], kind: hold")
     )
     assert tagged.remedy.endswith("If it is an effort, add `isometric effort` to its `involves`.")
+
+
+BALANCE = """
+title: Stand
+language: de
+exercises:
+  - name: Einbeinstand
+    kind: hold
+    hold: 20 s
+    position: standing
+    involves: [balance on one leg]
+    setup: Stellen Sie sich vor die Arbeitsplatte, beide Hände darauf.
+"""
+
+
+def test_support_in_another_language_is_asked_for_where_it_is_read(tmp_path: Path) -> None:
+    """The set-up is read in English alone, so that a remedy for it would not be followed."""
+    (told,) = found(tmp_path, "balance-support", BALANCE)
+    assert "`equipment`" in told.remedy
+    mended = BALANCE.rstrip() + "\n    equipment: [Arbeitsplatte]\n"
+    assert not found(tmp_path, "balance-support", mended)

@@ -12,7 +12,9 @@ Source: counter in front, chair behind, shoes on, eyes open (common practice); b
 with functional exercise cuts falls, rate ratio 0.76, Sherrington 2020, BJSM 54:885-91
 (published).
 
-To mend: say it first in the set-up, such as `Face the counter with both hands on it.`
+To mend: say it first in the set-up, such as `Face the counter with both hands on it.`  In
+languages other than English the set-up is not read for it: list it under the exercise's
+`equipment` as well.
 
 To accept: say who or what makes it safe, such as a therapist beside the patient.
 """
@@ -58,6 +60,10 @@ _STAY_NEAR = re.compile(
 """What asks to stay with it all the same: `Never let go of`."""
 
 
+_REMEDY = "Begin its set-up with one, such as `Face the counter, both hands on it.`"
+_REMEDY_ABROAD = "Begin its set-up with one, and list it under this exercise's `equipment` too."
+
+
 def find(subject: Subject) -> Iterator[Finding]:
     """Balance work on the feet with nothing to hold."""
     for exercise in subject.every_exercise:
@@ -65,7 +71,7 @@ def find(subject: Subject) -> Iterator[Finding]:
             yield Finding(
                 path=f"{exercise.path}.name",
                 message="this trains balance, and nothing to hold is named",
-                remedy="Begin its set-up with one, such as `Face the counter, both hands on it.`",
+                remedy=_REMEDY if subject.english else _REMEDY_ABROAD,
                 exercise=exercise,
             )
 
