@@ -200,7 +200,7 @@ def test_moments_in_words() -> None:
     assert _said(both, dose=RepsDose(reps=five, tempo=tempo, sets=five)) == ["5 repetitions"]
     assert _said(both, dose=FreeDose(time_ms=second)) == ["Keep moving"]
     relax = ContractRelaxDose(contract_ms=second, relax_ms=second, stretch_ms=second, sets=five)
-    assert _said(both, dose=relax) == ["Press, let go, stretch"]
+    assert _said(both, dose=relax) == ["Press, relax, stretch"]
     assert _said(_span(Activity.REST, Side.LEFT, 2)) == ["Rest"]
     change = _span(Activity.SIDE_CHANGE, Side.RIGHT, 1)
     assert _said(change) == ["Change to your right side"]
