@@ -10,14 +10,17 @@ from pathlib import Path
 
 import typer
 
+from breathmark.cli.console import never_refuse
 from breathmark.problems import BreathmarkError
 
 _STOPPED = 130  # as shells say it for an interrupt
 _OUR_FAULT = 3
+_STILL_WHOLE = "Every result folder is whole, as it was before or finished."
 
 
 def run(app: typer.Typer) -> None:
     """Run the application and exit with its status."""
+    never_refuse()
     sys.exit(_status(app))
 
 
@@ -58,10 +61,10 @@ def _unforeseen(error: Exception) -> str:
     The file holds code and the kinds of the errors, but not their messages, since those may
     quote what somebody wrote about a patient.
     """
-    kept = Path(tempfile.gettempdir()) / "breathmark-fault.txt"
-    try:
+    try:  # on a full disk there may be no temporary folder at all
+        kept = Path(tempfile.gettempdir()) / "breathmark-fault.txt"
         kept.write_text(_traces(error), encoding="utf-8")
         where = f"What happened is written in {kept}; please report it."
     except OSError:
         where = "Please report it."
-    return f"Something went wrong that we did not foresee. Nothing was changed. {where}"
+    return f"Something went wrong that we did not foresee. {_STILL_WHOLE} {where}"
