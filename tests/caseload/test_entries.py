@@ -138,7 +138,7 @@ def test_a_table_that_was_not_saved_as_utf_8(tmp_path: Path) -> None:
     """What an older spreadsheet writes is named with the place of the first such letter."""
     problems = refusal(tmp_path, "label,greeting\nR-1,Grüezi\n".encode("cp1252"))
     assert found(problems.problems) == [(Rule.ENCODING, 2, 7)]
-    assert "UTF-8" in str(problems)
+    assert "CSV UTF-8" in str(problems)
 
 
 def test_a_row_with_a_cell_too_many_stops_only_itself(tmp_path: Path) -> None:
@@ -226,6 +226,23 @@ def test_a_file_that_is_not_there_is_told_where_it_is_named(tmp_path: Path) -> N
     (problem,) = entry.problems
     assert (problem.rule, problem.place.file[-9:]) == (Rule.MISSING_FILE, "list.yaml")
     assert (problem.place.line, problem.place.column) == (1, 3)
+
+
+def test_a_name_that_cannot_be_a_files_stops_only_that_patient(tmp_path: Path) -> None:
+    """No system allows 300 letters; the others of the caseload are read."""
+    first, second = read(tmp_path, f"- {'long' * 75}.yaml\n- {{label: R-1, routine: short.yaml}}\n",
+                         "list.yaml")  # fmt: skip
+    assert [problem.rule for problem in first.problems] == [Rule.UNREADABLE]
+    assert second.problems == ()
+
+
+def test_a_file_full_of_unseen_characters_stops_only_that_patient(tmp_path: Path) -> None:
+    (tmp_path / "pasted.yaml").write_text("\u200b" * 400, "utf-8")
+    first, second = read(
+        tmp_path, "- pasted.yaml\n- {label: R-1, routine: short.yaml}\n", "list.yaml"
+    )
+    assert first.file == tmp_path / "pasted.yaml"
+    assert second.problems == ()
 
 
 def test_a_list_of_nobody_is_refused(tmp_path: Path) -> None:

@@ -118,6 +118,16 @@ def test_a_record_that_contradicts_the_plan_is_found(about: str, tmp_path: Path)
     assert "changed after" not in found.detail
 
 
+@pytest.mark.parametrize("name", ["a\0b", "half \ud800", "long" * 75], ids=ascii)
+def test_a_name_that_no_file_can_have_is_found(name: str, tmp_path: Path) -> None:
+    """A damaged record is told, whatever stands in it."""
+    record = whole_record()
+    record["files"] = {name: {"bytes": 1, "sha256": "0" * 64}}
+    found = found_in(tmp_path, sealed(record))
+    assert not found.passed
+    assert "cannot be read" in found.detail
+
+
 def test_an_older_record_passes_and_says_what_is_not_covered(tmp_path: Path) -> None:
     """It has no check sum of its own, and perhaps nothing that the plan says."""
     bare: dict[str, Any] = {"files": {}, "exercises": []}

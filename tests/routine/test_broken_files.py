@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from breathmark.problems import InputProblems, Problem, Severity
+from breathmark.routine.patient_reading import is_patient_file
 from breathmark.routine.reading import read_routine
 from breathmark.routine.report import MOST_SHOWN
 from breathmark.routine.rules import Rule
@@ -78,6 +79,25 @@ def test_a_recording_is_not_a_routine(tmp_path: Path) -> None:
     assert _found(_of_bytes(tmp_path, b"ID3\x04\x00\x00" + bytes(range(256)) * 20)) == [
         (Rule.ENCODING, 1, 1)
     ]
+
+
+def test_a_document_with_formatting_is_told_to_be_one(tmp_path: Path) -> None:
+    """What TextEdit on macOS saves unless it is told otherwise (RTF), and older Office (OLE)."""
+    (formatted,) = _of_bytes(tmp_path, b"{\\rtf1\\ansi\\ansicpg1252\\cocoartf2709\ntitle: Ankles}")
+    assert (formatted.rule, formatted.place.line) == (Rule.ENCODING, 1)
+    assert "Make Plain Text" in formatted.remedy
+    (older,) = _of_bytes(tmp_path, b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(500))
+    assert older.rule == Rule.ENCODING
+
+
+def test_what_a_file_is_can_be_seen_however_much_is_wrong_in_it(tmp_path: Path) -> None:
+    """Pasted from a page, a routine may hold hundreds of characters that nobody sees."""
+    path = tmp_path / "routine.yaml"
+    path.write_text(GOOD + "# " + "\u200b" * 400, "utf-8")
+    assert not is_patient_file(path)
+    assert {problem.rule for problem in _problems(path)} > {Rule.CONTROL_CHARACTER}
+    path.write_text("label: R-204\nroutine: routine.yaml\n# " + "\u200b" * 400, "utf-8")
+    assert is_patient_file(path)
 
 
 def test_every_unseen_character_is_placed(tmp_path: Path) -> None:

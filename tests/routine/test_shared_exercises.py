@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -87,6 +88,19 @@ def test_a_shared_exercise_is_taken_by_name_in_capitals_or_not(folder: Path) -> 
     assert calf.path == "exercises[0]"
     assert calf.setup == ("Slide your {side} foot back.",)
     assert Path(calf.picture or "") == Path("shared/calf.png")
+
+
+def test_a_picture_on_another_drive_is_named_in_full(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On Windows there is no way from one drive to another."""
+
+    def no_way(*_paths: object) -> str:
+        raise ValueError("path is on mount 'D:', start on mount 'C:'")
+
+    monkeypatch.setattr(os.path, "relpath", no_way)
+    (calf,) = _read(folder, "- use: Wall calf stretch").exercises
+    assert calf.picture == str(folder / "shared" / "calf.png")
 
 
 def test_keys_beside_use_override_and_each_has_its_own_place(folder: Path) -> None:

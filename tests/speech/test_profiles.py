@@ -31,6 +31,7 @@ WRONG = {
     "about: x\nengine: piper\ncalibrated: {pace: 150, setting: x, model: m}\n": [
         ("not-an-amount", 3, 34)
     ],
+    f"about: x\nengine: piper\nlexicon: {'long' * 75}\n": [("missing-file", 3, 10)],
     "about: x\nengine: piper\ncalibrated: 1.5\n": [("wrong-type", 3, 13)],
     "- about\n": [("wrong-type", 1, 1)],
     "": [("empty-file", 1, 1)],
@@ -84,6 +85,13 @@ def test_an_own_folder_comes_before_the_shipped_one(tmp_path: Path) -> None:
     assert load_profile("calm", folders).about == "Mine."
     assert load_profile("clear", folders).engine == "piper"
     assert len(list_profiles(folders)) == len(list_profiles())
+
+
+def test_a_model_may_have_a_name_that_no_file_can_have(tmp_path: Path) -> None:
+    """It is then no file beside the profile; a voice of the system may be called like that."""
+    path = tmp_path / "mine.yaml"
+    path.write_text(f"about: x\nengine: system\nmodel: {'long' * 75}\n", encoding="utf-8")
+    assert read_profile(path).model == "long" * 75
 
 
 def test_a_folder_that_is_not_there_holds_no_voices(tmp_path: Path) -> None:

@@ -15,9 +15,9 @@ from breathmark.routine.amounts import Limits
 from breathmark.routine.compose import compose
 from breathmark.routine.nodes import Broken, Fields, Items, Node, Text
 from breathmark.routine.reader import Reader, Value
-from breathmark.routine.report import Report
+from breathmark.routine.report import Report, Unheard
 from breathmark.routine.rules import Rule
-from breathmark.routine.source import Source, read_source
+from breathmark.routine.source import TABLES, Source, is_file, read_source
 
 WEEKS = Limits(low=1, high=104, timed=False)
 """The week that a patient may be in."""
@@ -76,7 +76,7 @@ def read_caseload(path: Path) -> tuple[Entry, ...]:
 
 def is_table(path: Path) -> bool:
     """Whether a caseload's name says that it is a table."""
-    return path.suffix.lower() in (".csv", ".tsv")
+    return path.suffix.lower() in TABLES
 
 
 def _list_nodes(source: Source, report: Report) -> list[tuple[Node, tuple[Problem, ...]]]:
@@ -129,7 +129,7 @@ def _read(node: Node, source: Source, report: Report) -> Entry:
     name = reader.text(value)
     if not name:
         return Entry(number=0, place=value.place)
-    if not (source.folder / name).is_file():
+    if not is_file(source.folder / name):
         read_source(source.folder / name, reader.report, named_at=value.place)
         return Entry(number=0, place=value.place)  # with its problem
     label, its_routine, heard = _glance(source.folder / name)
@@ -168,7 +168,7 @@ def _week(reader: Reader, value: Value | None) -> int:
 
 def _glance(path: Path) -> tuple[str, str, str]:
     """Label, routine and :func:`_heard` of a patient's file; what is wrong is said later."""
-    report = Report()
+    report = Unheard()
     source = read_source(path, report)
     root = compose(source, report) if source else None
     if not isinstance(root, Fields):

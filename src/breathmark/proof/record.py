@@ -115,6 +115,8 @@ def _difference(path: Path, said: Any) -> str:
             found = hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
         return f"cannot be read ({error.strerror})"
+    except ValueError:  # no file can have such a name
+        return "cannot be read (it is no file's name)"
     if size != said.get("bytes"):
         return f"has {size} bytes, not {said.get('bytes')} as recorded"
     return "" if found == digest else "is not the file that was recorded: its check sum differs"

@@ -23,6 +23,7 @@ from breathmark.routine.model import (
 from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Section, Value
 from breathmark.routine.rules import Rule
+from breathmark.routine.source import is_file
 from breathmark.routine.tags_reading import read_tags, read_targets
 from breathmark.routine.words import check_braces, read_cues, read_line, read_lines
 from breathmark.units import Ranged
@@ -240,15 +241,15 @@ def _picture(reader: Reader, value: Value | None) -> str | None:
     if value is None or not text:
         return None
     path = value.node.spot.source.folder / text
-    try:
-        there = path.is_file()
-    except OSError:  # a name longer than the system allows
-        there = False
-    if not there:
+    if not is_file(path):
         reader.wrong(value, Rule.MISSING_FILE, f"there is no picture `{text[:MOST_NAME]}`")
         return None
-    same = value.node.spot.source.folder == reader.home
-    return text if same else os.path.relpath(path, reader.home)
+    if value.node.spot.source.folder == reader.home:
+        return text
+    try:
+        return os.path.relpath(path, reader.home)
+    except ValueError:  # on another drive, on Windows
+        return str(path.absolute())
 
 
 def read_rests(reader: Reader, value: Value | None) -> Rests:

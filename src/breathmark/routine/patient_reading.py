@@ -15,7 +15,7 @@ from breathmark.routine.nodes import Broken, Fields, Node, Text
 from breathmark.routine.patient import Patient
 from breathmark.routine.reader import MOST_LINE, Reader, Section, Value, short
 from breathmark.routine.reading import ROUTINE_KEYS, read_routine
-from breathmark.routine.report import Report
+from breathmark.routine.report import Report, Unheard
 from breathmark.routine.rules import Rule
 from breathmark.routine.settings import CODE, read_accepted, read_code, read_length, read_pain_limit
 from breathmark.routine.source import Source, read_source
@@ -91,7 +91,7 @@ def is_patient_file(path: Path) -> bool:
 
     A file that cannot be read is none; reading it as what it should be says what is wrong.
     """
-    report = Report()
+    report = Unheard()
     source = read_source(path, report)
     root = compose(source, report) if source else None
     keys = set(root.entries) if isinstance(root, Fields) else set()

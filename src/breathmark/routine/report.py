@@ -72,6 +72,13 @@ class Report:
         return (*listed, note)
 
 
+class Unheard(Report):
+    """Takes no note of anything: for a glance at a file that is read in full later."""
+
+    def add(self, rule: Rule, message: str, place: Place, remedy: str = "") -> None:
+        """Let it pass."""
+
+
 def _printable(text: str) -> str:
     """The text on one line, with a sign for every character that a terminal cannot show."""
     return "".join(char if char.isprintable() else "\ufffd" for char in " ".join(text.split()))

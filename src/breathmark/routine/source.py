@@ -20,14 +20,21 @@ from breathmark.routine.rules import Rule
 MOST_BYTES = 1_000_000
 """The largest file that is read; a long routine has about 20 000."""
 
+TABLES = (".csv", ".tsv")
+"""How the names of tables end, in small letters; their cells hold lists with semicolons in them."""
+
 _BREAK = re.compile(r"\r\n|\n|\r")
 _UNSEEN = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u200b\u2028-\u202e\u2060\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
 )
 """Control characters, odd line ends, direction overrides and non-characters."""
 
-_PACKED = b"PK\x03\x04"
-"""How a packed file begins, as spreadsheets and text documents are."""
+_DOCUMENTS = {
+    b"PK\x03\x04": "Save it as text: a table as CSV in UTF-8.",
+    b"\xd0\xcf\x11\xe0": "Save it as text: a table as CSV in UTF-8.",
+    b"{\\rtf": "Save it as plain text; in TextEdit: Format, Make Plain Text.",
+}
+"""How spreadsheets and documents begin (ZIP, OLE, RTF), and what to do about it."""
 
 _MARKS = (
     (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"),  # before UTF-16, whose mark begins the same
@@ -73,6 +80,14 @@ def read_source(path: Path, report: Report, *, named_at: Place | None = None) ->
     )
     _report_unseen(source, report)
     return source
+
+
+def is_file(path: Path) -> bool:
+    """Whether there is such a file; ``False`` for a name that cannot be one's."""
+    try:
+        return path.is_file()
+    except OSError:  # a name longer than the system allows
+        return False
 
 
 def without_unseen(line: str) -> str:
@@ -128,10 +143,13 @@ def _near(path: Path) -> str:
 def _text(data: bytes, name: str, report: Report) -> str | None:
     top = Place(file=name, line=1, column=1)
     remedy = "Save it as UTF-8 (in the editor: Save as, encoding UTF-8)."
-    if data.startswith(_PACKED):
-        message = "this is a spreadsheet or another document, not a text file"
-        report.add(Rule.ENCODING, message, top, "Save it as text: a table as CSV in UTF-8.")
-        return None
+    if name.lower().endswith(TABLES):
+        remedy = "Save it as UTF-8 (in the spreadsheet: Save as, CSV UTF-8)."
+    for begins, as_text in _DOCUMENTS.items():
+        if data.startswith(begins):
+            message = "this is a spreadsheet or another document, not a text file"
+            report.add(Rule.ENCODING, message, top, as_text)
+            return None
     encoding, shown = _wide_encoding(data)
     if encoding:
         report.add(Rule.ENCODING, f"the file is saved as {shown}, not UTF-8", top, remedy)

@@ -10,13 +10,11 @@ from breathmark.problems import misspelt
 from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Value, short
 from breathmark.routine.rules import Rule
+from breathmark.routine.source import TABLES
 from breathmark.routine.tags import Pairs, same_word
 
 _BETWEEN = re.compile(r"[,;/&+]|\band\b|\bor\b")
 """What people write between two words of a list."""
-
-TABLES = (".csv", ".tsv")
-"""Files whose cells hold lists with semicolons in them."""
 
 MOST_AKIN = 8
 """No more words are named in a remedy."""

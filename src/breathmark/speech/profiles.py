@@ -19,7 +19,7 @@ from breathmark.routine.listening_reading import read_listening
 from breathmark.routine.reader import Reader, Section, Value
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
-from breathmark.routine.source import read_source
+from breathmark.routine.source import is_file, read_source
 
 ENGINES = ("piper", "system")
 """The engines that speak what is written."""
@@ -266,7 +266,7 @@ def _model(reader: Reader, value: Value | None) -> str:
     """A model's name, or the path of its file when that lies beside the profile."""
     text = reader.text(value)
     beside = reader.home / text
-    return str(beside) if text and beside.is_file() else text
+    return str(beside) if text and is_file(beside) else text
 
 
 def _pace(reader: Reader, value: Value | None, usual: int) -> int:
@@ -291,7 +291,7 @@ def _lexicon(reader: Reader, value: Value | None) -> tuple[Path, ...]:
     paths = []
     for item in reader.items(value):
         name = reader.text(item)
-        if name and not (reader.home / name).is_file():
+        if name and not is_file(reader.home / name):
             message = f"there is no file `{name[:60]}` beside this one"
             reader.wrong(item, Rule.MISSING_FILE, message)
         paths += [reader.home / name] if name else []
