@@ -110,9 +110,20 @@ def test_nothing_is_built_twice_and_all_that_changed_is(clinic: Path, tmp_path: 
         lambda folder: (folder / "captions.vtt").unlink(),
         lambda folder: (folder / "short-and-sweet.mp3").write_bytes(b"half"),
         lambda folder: (folder / "record.json").write_text("{}"),
+        lambda folder: (folder / "record.json").write_text("[" * 200_000),
         lambda folder: next(folder.parents[1].glob(".breathmark-caseload/*")).write_text("]"),
+        lambda folder: next(folder.parents[1].glob(".breathmark-caseload/*")).write_text(
+            "[" * 200_000
+        ),
     ],
-    ids=["a file is gone", "half a recording", "another record", "a broken state"],
+    ids=[
+        "a file is gone",
+        "half a recording",
+        "another record",
+        "a deep record",
+        "a broken state",
+        "a deep state",
+    ],
 )
 def test_what_is_not_whole_is_built_again(clinic: Path, tmp_path: Path, change: Change) -> None:
     """Only a result that is as the record says is left alone."""

@@ -193,6 +193,13 @@ def test_a_plan_with_another_word_is_found(folder: Path) -> None:
     assert failed(verify_folder(folder)) == {Check.CAPTIONS, Check.TAGS}
 
 
+def test_a_plan_saved_by_another_editor_is_read_and_found_changed(folder: Path) -> None:
+    """A byte order mark changes no word of the plan, but its check sum."""
+    path = folder / "plan.json"
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes())
+    assert failed(verify_folder(folder)) == {Check.RECORD}
+
+
 @pytest.mark.parametrize("text", ["", "[]", "{}", "\xff", "[" * 100_000])
 def test_a_file_that_is_no_plan_is_found(text: str, folder: Path) -> None:
     """Anything in the place of the plan is a finding."""

@@ -118,7 +118,9 @@ def test_a_patients_line_leaves_no_words(tmp_path: Path) -> None:
     assert kept.fingerprint() == stored(tmp_path / "other", "Sit tall.").fingerprint()
 
 
-@pytest.mark.parametrize("text", ["", "{}", "[]", '{"clips": {"a": {"file": "../x.wav"}}}', "{"])
+@pytest.mark.parametrize(
+    "text", ["", "{}", "[]", '{"clips": {"a": {"file": "../x.wav"}}}', "{", "[" * 200_000]
+)
 def test_a_damaged_index_is_said(tmp_path: Path, text: str) -> None:
     """An index that is not ours is no empty voice, and names no file elsewhere."""
     stored(tmp_path, "Sit tall.")

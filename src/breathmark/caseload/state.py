@@ -72,7 +72,7 @@ class Memory:
         try:
             raw = json.loads(self._path(label).read_text(encoding="utf-8"))
             one = Remembered(**raw)
-        except (OSError, ValueError, TypeError):  # not there, or not as we write it
+        except (OSError, ValueError, TypeError, RecursionError):  # not there, or not as we write it
             return None
         texts = (one.label, one.inputs, one.record, one.folder, one.mail)
         inside = not Path(one.folder).is_absolute() and ".." not in Path(one.folder).parts
@@ -102,7 +102,7 @@ def _is_whole(folder: Path, record: str) -> bool:
         return there and all(
             _is_same(folder / name, about["sha256"]) for name, about in files.items()
         )
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return False
 
 

@@ -20,7 +20,7 @@ def require_own_folder(folder: Path, patient: Patient | None) -> None:
     if patient is None or not patient.label:
         return
     for path in sorted(folder.parent.glob(f"[!.]*/{RECORD_NAME}")):
-        with suppress(OSError, ValueError, LookupError, TypeError):
+        with suppress(OSError, ValueError, LookupError, TypeError, RecursionError):
             other = json.loads(path.read_text(encoding="utf-8"))["patient"]["label"]
             if other != patient.label:
                 raise Fault(

@@ -108,7 +108,7 @@ def _plan(folder: Path) -> tuple[Session | None, Any, Finding]:
     try:
         text = read_text(folder / PLAN_NAME)
         session = plan_from_json(text, file=PLAN_NAME)
-        dose = json.loads(text).get("dose")
+        dose = json.loads(text.removeprefix("\ufeff")).get("dose")
     except TextError as error:
         problems.append(f"the plan {error}")
     except InputProblems as error:

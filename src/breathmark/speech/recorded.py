@@ -87,7 +87,7 @@ class Recordings:
         """How many clips there are, and one hash over what is not private."""
         digest = hashlib.sha256()
         for text, entry in sorted(self.clips.items()):
-            digest.update(f"{text}\0{entry.sha256}\n".encode())
+            digest.update(f"{text}\0{entry.sha256}\n".encode("utf-8", "surrogatepass"))
         return {"clips": str(len(self.clips)), "clips sha256": digest.hexdigest()}
 
     def _found(self, piece: str) -> tuple[Path, Entry] | None:
@@ -252,7 +252,7 @@ def _index(path: Path) -> dict[str, Entry]:
     try:
         document = json.loads(data)
         return {str(key): _entry(value) for key, value in document["clips"].items()}
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise _damaged(path, "it is not what Breathmark wrote") from error
 
 
