@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import subprocess
 import sys
@@ -68,3 +69,22 @@ def test_a_fault_is_told_where_no_file_can_be_written(
         run(broken)  # type: ignore[arg-type] # anything that can be called
     assert ended.value.code == 3
     assert "did not foresee" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [(OSError(errno.ENOSPC, "No space left on device"), "disk is full"), (MemoryError(), "memory")],
+    ids=["disk", "memory"],
+)
+def test_what_a_machine_lacks_is_said(
+    error: Exception, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Wherever it is met: the person at the keyboard can do something about it."""
+
+    def poor() -> None:
+        raise error
+
+    with pytest.raises(SystemExit) as ended:
+        run(poor)  # type: ignore[arg-type] # anything that can be called
+    assert ended.value.code == 3
+    assert said in capsys.readouterr().err

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import random
+import shutil
+import stat
 import subprocess
 import sys
 import time
@@ -13,6 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from breathmark import disk
 from breathmark.deliver import publish
 from breathmark.deliver.publish import publishing, safe_name, write_bytes_whole, write_text_whole
 from breathmark.problems import Fault
@@ -98,6 +102,101 @@ def test_a_failing_build_leaves_the_old_result(final: Path, error: type[BaseExce
     assert os.listdir(final.parent) == [final.name]
 
 
+def test_a_disk_that_refuses_at_any_moment_is_a_clear_fault(final: Path) -> None:
+    """Whatever was being written: papers, a message, the record."""
+    build(final, a="one")
+    with pytest.raises(Fault, match="No space left") as raised, publishing(final):
+        raise OSError(errno.ENOSPC, "No space left on device")
+    assert "disk full" in raised.value.remedy
+    assert shown(final) == {"a": "one"}
+    with pytest.raises(BrokenPipeError), publishing(final):
+        raise BrokenPipeError  # `breathmark make … | head` has nothing to do with a disk
+
+
+def test_a_disk_that_cannot_be_asked_to_hold_a_folder_will_do(
+    final: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Disks in a network and sticks may know no such thing."""
+
+    def refuse(_handle: int) -> None:
+        raise OSError(errno.EINVAL, "Invalid argument")
+
+    monkeypatch.setattr(os, "fsync", refuse)
+    build(final, a="one")
+    assert shown(final) == {"a": "one"}
+
+
+@pytest.fixture
+def on_windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A final folder on a disk where somebody opens every new file for a moment."""
+    monkeypatch.setattr(publish, "_exchange", without_exchange)
+    monkeypatch.setattr(publish, "WINDOWS", True)
+    monkeypatch.setattr(disk, "WINDOWS", True)
+    monkeypatch.setattr(time, "sleep", lambda _s: None)
+    rename, tried = Path.rename, set()
+
+    def held_at_first(self: Path, target: Path) -> Path:
+        if self.name not in tried:
+            tried.add(self.name)
+            raise PermissionError(13, "in use")
+        tried.discard(self.name)
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", held_at_first)
+    return tmp_path / "x"
+
+
+def test_a_file_that_is_held_for_a_moment_is_waited_for(on_windows: Path) -> None:
+    build(on_windows, a="one")
+    build(on_windows, a="two")
+    assert shown(on_windows) == {"a": "two"}
+    assert os.listdir(on_windows.parent) == ["x"]
+
+
+def test_a_file_that_stays_open_is_told(on_windows: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The old recording plays while the new one is made."""
+    build(on_windows, a="one")
+    rename = Path.rename
+
+    def held(self: Path, target: Path) -> Path:
+        if self == on_windows:
+            raise PermissionError(13, "in use")
+        return rename(self, target)
+
+    monkeypatch.setattr(Path, "rename", held)
+    with pytest.raises(Fault, match="open in another program"):
+        build(on_windows, a="two")
+    assert shown(on_windows) == {"a": "one"}
+    assert os.listdir(on_windows.parent) == ["x"]
+
+
+def test_a_path_too_long_for_windows_is_told(on_windows: Path) -> None:
+    final = on_windows.joinpath(*["long" * 15] * 4)
+    with pytest.raises(Fault, match="shorter --output"), publishing(final):
+        raise FileNotFoundError(2, "The system cannot find the path specified")
+
+
+def test_read_only_files_of_somebody_else_are_no_obstacle(
+    on_windows: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows removes no read-only file: the old folder would stay in the way for ever."""
+    build(on_windows, a="one")
+    (on_windows / "mine").write_text("mine")
+    (on_windows / "mine").chmod(0o444)
+    remove = shutil.rmtree
+
+    def particular(folder: Path) -> None:
+        if any(not path.stat().st_mode & stat.S_IWRITE for path in folder.rglob("*")):
+            raise PermissionError(13, "read-only")
+        remove(folder)
+
+    monkeypatch.setattr(shutil, "rmtree", particular)
+    build(on_windows, a="two")
+    build(on_windows, a="three")
+    assert shown(on_windows) == {"a": "three", "mine": "mine"}
+    assert os.listdir(on_windows.parent) == ["x"]
+
+
 def test_a_failing_first_build_leaves_nothing(final: Path) -> None:
     with pytest.raises(ValueError, match="stop"), publishing(final):
         raise ValueError("stop")
@@ -168,6 +267,7 @@ def test_a_failing_swap_puts_the_old_folder_back(
 CHILD = """
 import sys
 from pathlib import Path
+from breathmark import disk
 from breathmark.deliver import publish
 if sys.argv[2] == "two renames":
     publish._exchange = lambda one, other: False

@@ -14,6 +14,7 @@ PACKAGE = TOP / "src" / "breathmark"
 ROOMS = (
     "problems",
     "units",
+    "disk",
     "routine",
     "dose",
     "speech",

@@ -19,6 +19,7 @@ from typing import Any
 
 from breathmark.deliver.publish import LIST_NAME, safe_name
 from breathmark.deliver.record import RECORD_NAME
+from breathmark.disk import patiently
 from breathmark.problems import Fault
 
 STATE_FOLDER = ".breathmark-caseload"
@@ -50,7 +51,7 @@ class Memory:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             part.write_text(json.dumps(asdict(one), indent=1) + "\n", encoding="utf-8")
-            part.replace(path)
+            patiently(lambda: part.replace(path))
         except OSError as error:
             part.unlink(missing_ok=True)
             raise Fault(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 import tempfile
@@ -15,6 +16,8 @@ from breathmark.problems import BreathmarkError
 
 _STOPPED = 130  # as shells say it for an interrupt
 _OUR_FAULT = 3
+_MEMORY = "Close other programs and start again; a caseload needs less with --jobs 1."
+_ROOM = "Make room, where the results go and where the system keeps what is temporary."
 _STILL_WHOLE = "Every result folder is whole, as it was before or finished."
 
 
@@ -38,8 +41,13 @@ def _status(app: typer.Typer) -> int:
         # The reader of our output has gone (`| head`); nothing more to say to it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except MemoryError:
+        typer.echo(f"There is not enough memory. {_STILL_WHOLE} {_MEMORY}", err=True)
+        return _OUR_FAULT
     except Exception as error:  # noqa: BLE001 - the last line of defence: said in words, kept in a file
-        typer.echo(_unforeseen(error), err=True)
+        full = isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT)
+        said = f"A disk is full. {_STILL_WHOLE} {_ROOM}" if full else _unforeseen(error)
+        typer.echo(said, err=True)
         return _OUR_FAULT
     return 0
 

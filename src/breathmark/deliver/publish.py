@@ -25,12 +25,14 @@ import errno
 import hashlib
 import os
 import shutil
+import stat
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from breathmark.deliver.locking import only_one
+from breathmark.disk import WINDOWS, patiently
 from breathmark.problems import Fault
 
 LIST_NAME = ".breathmark"
@@ -57,8 +59,8 @@ def publishing(final_folder: Path) -> Iterator[Path]:
             _recover(final, staging, aside)
             staging.mkdir()
         try:
-            yield staging
             with _spoken_faults(final):
+                yield staging
                 _write_list(staging)
                 _carry_over(final, staging)
                 _settle(staging)
@@ -95,10 +97,16 @@ def write_bytes_whole(path: Path, data: bytes) -> None:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
-            part.replace(final)
+            patiently(lambda: part.replace(final))
         finally:
             part.unlink(missing_ok=True)
 
+
+_NO_SUCH_SYNC = (errno.EINVAL, errno.ENOTSUP)
+"""What a disk in a network or a stick says when it cannot be asked to hold a folder."""
+
+_SHORT_PATH = 160
+"""With what lies in it, a folder's path of this length stays below the 260 of old Windows."""
 
 _MOST_NAME = 60
 _RESERVED = {"con", "prn", "aux", "nul"} | {
@@ -138,23 +146,33 @@ def _spoken_faults(final: Path) -> Iterator[None]:
     """Say in plain words what the disk refused."""
     try:
         yield
+    except BrokenPipeError:  # no disk's, but of somebody who listened to our progress
+        raise
     except OSError as error:
         reason = error.strerror or str(error)
-        raise Fault(
-            f"{final} could not be written: {reason}",
-            remedy="Is it open in another program, the disk full, or the folder read-only?",
-        ) from error
+        remedy = "Is it open in another program, the disk full, or the folder read-only?"
+        if WINDOWS and len(str(final)) > _SHORT_PATH:
+            remedy += " Windows may take no longer path: name a shorter --output."
+        raise Fault(f"{final} could not be written: {reason}", remedy=remedy) from error
 
 
 def _recover(final: Path, staging: Path, aside: Path) -> None:
     """Finish or undo what a killed build left: see the table at the top."""
     if aside.exists():
         if final.exists():
-            shutil.rmtree(aside)
+            _clear(aside)
         else:
-            aside.rename(final)
+            patiently(lambda: aside.rename(final))
     if staging.exists():
-        shutil.rmtree(staging)
+        _clear(staging)
+
+
+def _clear(folder: Path) -> None:
+    """Remove a folder, even with read-only files in it, which Windows keeps."""
+    for at, _, files in os.walk(folder) if WINDOWS else ():
+        for name in files:
+            Path(at, name).chmod(stat.S_IWRITE)
+    patiently(lambda: shutil.rmtree(folder))
 
 
 def _files(folder: Path) -> list[str]:
@@ -201,7 +219,7 @@ def _carry_over(final: Path, staging: Path) -> None:
 
 def _settle(folder: Path) -> None:
     """Have the disk hold every byte before the folder takes the old one's place."""
-    if os.name == "nt":  # Windows wants write access for it, and orders renames differently
+    if WINDOWS:  # which wants write access for it, and orders renames differently
         return
     for at, _, files in os.walk(folder):
         for path in (Path(at), *(Path(at, name) for name in files)):
@@ -209,19 +227,22 @@ def _settle(folder: Path) -> None:
                 handle = os.open(path, os.O_RDONLY)
                 try:
                     os.fsync(handle)
+                except OSError as error:
+                    if error.errno not in _NO_SUCH_SYNC:
+                        raise
                 finally:
                     os.close(handle)
 
 
 def _swap(staging: Path, final: Path, aside: Path) -> None:
     if not final.exists():
-        staging.rename(final)
+        patiently(lambda: staging.rename(final))
     elif not _exchange(staging, final):
-        final.rename(aside)
+        patiently(lambda: final.rename(aside))
         try:
-            staging.rename(final)
+            patiently(lambda: staging.rename(final))
         except OSError:
-            aside.rename(final)
+            patiently(lambda: aside.rename(final))
             raise
 
 

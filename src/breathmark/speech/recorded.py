@@ -28,6 +28,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from breathmark.disk import patiently
 from breathmark.problems import Fault, UsageProblem
 from breathmark.speech.engines.base import RawSpeech
 from breathmark.speech.intake_sound import TAKE_RATE_HZ
@@ -221,7 +222,7 @@ def _write_whole(path: Path, data: bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        part.replace(path)
+        patiently(lambda: part.replace(path))
     finally:
         part.unlink(missing_ok=True)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import wave
 from pathlib import Path
 
+from breathmark.disk import patiently
 from breathmark.problems import Fault
 from breathmark.speech.profiles import VoiceProfile, voice_folders
 from breathmark.speech.recorded_speaker import speaker_for
@@ -35,7 +36,7 @@ def say(
             file.setsampwidth(2)
             file.setframerate(rate_hz)
             file.writeframes(clip.astype("<i2").tobytes())
-        part.replace(path)
+        patiently(lambda: part.replace(path))
     except OSError as error:
         part.unlink(missing_ok=True)
         raise Fault(f"{path} cannot be written: {error.strerror or error}",

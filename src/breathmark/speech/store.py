@@ -20,6 +20,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from breathmark.disk import patiently
 from breathmark.problems import Fault
 
 FOLDER_VARIABLE = "BREATHMARK_STORE"
@@ -118,7 +119,7 @@ class ClipStore:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             part.write_bytes(head + payload)
-            part.replace(path)
+            patiently(lambda: part.replace(path))
         except OSError as error:
             _remove(part)
             if path.exists():  # another build put it there and, on Windows, holds it open

@@ -11,6 +11,7 @@ import numpy as np
 from av.audio.stream import AudioStream
 from av.container import OutputContainer
 from av.error import FFmpegError
+from mutagen import MutagenError
 from numpy.typing import NDArray
 
 from breathmark.deliver.audio.counted import CountedWriter
@@ -19,7 +20,7 @@ from breathmark.deliver.audio.counted import CountedWriter
 class EncodedWriter(CountedWriter):
     """A counted writer that feeds 16-bit mono samples to one PyAV stream."""
 
-    troubles = (OSError, FFmpegError)
+    troubles = (OSError, FFmpegError, MutagenError)
     sample_format: ClassVar[str] = "s16"
     """How the samples are handed over; mono, so planar and packed are the same bytes."""
 

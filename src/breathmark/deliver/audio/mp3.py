@@ -9,6 +9,7 @@ revision 1 specifications" (G. Bouvigne) and LAME's own writer.
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from pathlib import Path
 from typing import BinaryIO
 
@@ -90,11 +91,16 @@ class Mp3Writer(EncodedWriter):
 
 
 class _Behind(io.RawIOBase):
-    """The part of a file behind ``offset``, as a file of its own for the muxer."""
+    """The part of a file behind ``offset``, as a file of its own for the muxer.
+
+    Once the disk has refused, nothing more is written: the muxer goes on while it is
+    closed, and what it then meets is printed as a traceback.
+    """
 
     def __init__(self, file: BinaryIO, offset: int) -> None:
         self._file = file
         self._offset = offset
+        self._refused = False
 
     def writable(self) -> bool:
         return True
@@ -103,15 +109,24 @@ class _Behind(io.RawIOBase):
         return True
 
     def write(self, data: bytes) -> int:  # type: ignore[override] # PyAV hands over bytes
-        return self._file.write(data)
+        return self._unless_refused(lambda: self._file.write(data), otherwise=len(data))
 
     def seek(self, offset: int, whence: int = io.SEEK_SET) -> int:
         if whence == io.SEEK_SET:
             offset += self._offset
-        return self._file.seek(offset, whence) - self._offset
+        return self._unless_refused(lambda: self._file.seek(offset, whence) - self._offset)
 
     def tell(self) -> int:
-        return self._file.tell() - self._offset
+        return self._unless_refused(lambda: self._file.tell() - self._offset)
+
+    def _unless_refused(self, act: Callable[[], int], *, otherwise: int = 0) -> int:
+        if self._refused:
+            return otherwise
+        try:
+            return act()
+        except OSError:
+            self._refused = True
+            raise
 
 
 def _correct_padding(file: BinaryIO, first_frame: int, recording: Recording) -> None:
