@@ -66,6 +66,13 @@ def test_a_file_that_is_no_recording_is_found(format: str, content: str, folder:
     assert found & {Check.READABLE, Check.LENGTH}
 
 
+def test_sound_of_an_unknown_kind_is_found(folder: Path) -> None:
+    """The box that names the coding is gone: whatever is inside cannot be heard."""
+    path = folder / f"{NAME}.m4a"
+    path.write_bytes(path.read_bytes().replace(b"stsd", b"free"))
+    assert Check.READABLE in failed(verify_folder(folder))
+
+
 @pytest.mark.parametrize("format", FORMATS)
 def test_random_damage_never_breaks_the_proof(format: str, folder: Path) -> None:
     """Bytes changed at random anywhere in the file end in findings, not in an error."""

@@ -180,4 +180,6 @@ def _only_stream(container: InputContainer) -> AudioStream:
     streams = container.streams.audio
     if len(streams) != 1:
         raise UnreadableError(f"it holds {len(streams)} streams of sound, not one")
+    if streams[0].codec_context is None:
+        raise UnreadableError("its sound is of a kind that is not known")
     return streams[0]

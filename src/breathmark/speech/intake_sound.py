@@ -128,10 +128,12 @@ def _decoded(path: Path) -> Iterator[NDArray[np.float32]]:
     import av
 
     length = 0
-    with av.open(str(path), mode="r") as file:
-        if not file.streams.audio:
+    whole = str(path.resolve())  # `day 1: morning.m4a` would be taken for a protocol
+    with av.open(whole, mode="r", metadata_errors="replace") as file:
+        known = [stream for stream in file.streams.audio if stream.codec_context is not None]
+        if not known:
             return
-        stream = file.streams.audio[0]
+        stream = known[0]
         layout = "mono" if stream.codec_context.channels == 1 else "stereo"
         resampler = av.AudioResampler(format="flt", layout=layout, rate=TAKE_RATE_HZ)
         for frame in itertools.chain(file.decode(stream), [None]):  # at last, what it holds back
