@@ -5,8 +5,6 @@ from __future__ import annotations
 import errno
 import os
 import random
-import shutil
-import stat
 import subprocess
 import sys
 import time
@@ -16,35 +14,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from breathmark import disk
 from breathmark.deliver import publish
-from breathmark.deliver.publish import publishing, safe_name, write_bytes_whole, write_text_whole
+from breathmark.deliver.publish import (
+    publishing,
+    safe_name,
+    write_bytes_whole,
+    write_new_text,
+    write_text_whole,
+)
 from breathmark.problems import Fault
-
-
-def build(final: Path, **files: str) -> None:
-    with publishing(final) as staging:
-        for name, text in files.items():
-            (staging / name).write_text(text)
+from tests.deliver.published import build, shown, without_exchange
 
 
 def half_way(staging: Path, error: type[BaseException]) -> None:
     (staging / "a").write_text("half")
     raise error("stop")
-
-
-def shown(final: Path) -> dict[str, str]:
-    """What a person sees in the folder, and what it says."""
-    return {
-        path.relative_to(final).as_posix(): path.read_text()
-        for path in sorted(final.rglob("*"))
-        if path.is_file() and path.name != publish.LIST_NAME
-    }
-
-
-def without_exchange(_one: Path, _other: Path) -> bool:
-    """A system that cannot exchange two folders in one step."""
-    return False
 
 
 @pytest.fixture(params=["exchange", "two renames"])
@@ -124,77 +108,6 @@ def test_a_disk_that_cannot_be_asked_to_hold_a_folder_will_do(
     monkeypatch.setattr(os, "fsync", refuse)
     build(final, a="one")
     assert shown(final) == {"a": "one"}
-
-
-@pytest.fixture
-def on_windows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A final folder on a disk where somebody opens every new file for a moment."""
-    monkeypatch.setattr(publish, "_exchange", without_exchange)
-    monkeypatch.setattr(publish, "WINDOWS", True)
-    monkeypatch.setattr(disk, "WINDOWS", True)
-    monkeypatch.setattr(time, "sleep", lambda _s: None)
-    rename, tried = Path.rename, set()
-
-    def held_at_first(self: Path, target: Path) -> Path:
-        if self.name not in tried:
-            tried.add(self.name)
-            raise PermissionError(13, "in use")
-        tried.discard(self.name)
-        return rename(self, target)
-
-    monkeypatch.setattr(Path, "rename", held_at_first)
-    return tmp_path / "x"
-
-
-def test_a_file_that_is_held_for_a_moment_is_waited_for(on_windows: Path) -> None:
-    build(on_windows, a="one")
-    build(on_windows, a="two")
-    assert shown(on_windows) == {"a": "two"}
-    assert os.listdir(on_windows.parent) == ["x"]
-
-
-def test_a_file_that_stays_open_is_told(on_windows: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The old recording plays while the new one is made."""
-    build(on_windows, a="one")
-    rename = Path.rename
-
-    def held(self: Path, target: Path) -> Path:
-        if self == on_windows:
-            raise PermissionError(13, "in use")
-        return rename(self, target)
-
-    monkeypatch.setattr(Path, "rename", held)
-    with pytest.raises(Fault, match="open in another program"):
-        build(on_windows, a="two")
-    assert shown(on_windows) == {"a": "one"}
-    assert os.listdir(on_windows.parent) == ["x"]
-
-
-def test_a_path_too_long_for_windows_is_told(on_windows: Path) -> None:
-    final = on_windows.joinpath(*["long" * 15] * 4)
-    with pytest.raises(Fault, match="shorter --output"), publishing(final):
-        raise FileNotFoundError(2, "The system cannot find the path specified")
-
-
-def test_read_only_files_of_somebody_else_are_no_obstacle(
-    on_windows: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Windows removes no read-only file: the old folder would stay in the way for ever."""
-    build(on_windows, a="one")
-    (on_windows / "mine").write_text("mine")
-    (on_windows / "mine").chmod(0o444)
-    remove = shutil.rmtree
-
-    def particular(folder: Path) -> None:
-        if any(not path.stat().st_mode & stat.S_IWRITE for path in folder.rglob("*")):
-            raise PermissionError(13, "read-only")
-        remove(folder)
-
-    monkeypatch.setattr(shutil, "rmtree", particular)
-    build(on_windows, a="two")
-    build(on_windows, a="three")
-    assert shown(on_windows) == {"a": "three", "mine": "mine"}
-    assert os.listdir(on_windows.parent) == ["x"]
 
 
 def test_a_failing_first_build_leaves_nothing(final: Path) -> None:
@@ -343,6 +256,23 @@ def test_single_files_are_written_whole(tmp_path: Path) -> None:
     write_bytes_whole(path, path.read_bytes() * 2)
     assert path.read_bytes() == "é\né\n".encode()
     assert os.listdir(path.parent) == ["plan.json"]
+
+
+def test_a_new_file_is_whole_or_not_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a full disk left half would be taken for somebody's own the next time."""
+    path = tmp_path / "new" / "routine.yaml"
+
+    def full(_handle: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", full)
+        with pytest.raises(Fault, match="No space left"):
+            write_new_text(path, "ours")
+    assert os.listdir(path.parent) == []
+    assert write_new_text(path, "ours")
+    assert not write_new_text(path, "again")
+    assert path.read_text() == "ours"
 
 
 def test_a_single_file_that_cannot_be_written_is_a_clear_fault(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from breathmark.cli.options import OwnVoices
-from breathmark.problems import Fault, UsageProblem
+from breathmark.problems import UsageProblem
 
 
 def lexicon(
@@ -64,13 +64,8 @@ def _import(path: Path, to: Path) -> str:
 
 
 def _write_new(path: Path, text: str) -> None:
-    """Write a file that is not there yet."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        raise UsageProblem(f"{path} is there already. Name another file.") from None
-    except OSError as error:
-        raise Fault(f"{path} cannot be written: {error.strerror or error}",
-                    remedy="Name a file in a folder that you may write to.") from error  # fmt: skip
+    """Write a file that is not there yet, whole or not at all."""
+    from breathmark.deliver.publish import write_new_text
+
+    if not write_new_text(path, text):
+        raise UsageProblem(f"{path} is there already. Name another file.")

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from breathmark import routine
-from breathmark.problems import Fault, UsageProblem
+from breathmark.deliver.publish import write_new_text
+from breathmark.problems import UsageProblem
 
 _HOME = Path(routine.__file__).parent
 _FIRST = "routine.yaml"
@@ -27,19 +28,6 @@ def start_folder(folder: Path) -> tuple[Path, ...]:
     for source in sorted(
         sources, key=lambda one: (one.name != _FIRST, one.suffix != ".yaml", one.name)
     ):
-        if _written(folder / source.name, source.read_text(encoding="utf-8")):
+        if write_new_text(folder / source.name, source.read_text(encoding="utf-8")):
             written.append(folder / source.name)
     return tuple(written)
-
-
-def _written(path: Path, text: str) -> bool:
-    """Write a new file; whether there was none before."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        return False
-    except OSError as error:
-        raise Fault(f"{path} cannot be written: {error.strerror}") from error
-    return True

@@ -85,12 +85,22 @@ def write_text_whole(path: Path, text: str) -> None:
     write_bytes_whole(path, text.encode("utf-8"))
 
 
-def write_bytes_whole(path: Path, data: bytes) -> None:
-    """Write one file, whole or not at all; a Fault when the disk refuses."""
+def write_new_text(path: Path, text: str) -> bool:
+    """The same for a file that is not there yet; ``False`` when it is, and stays as it was."""
+    return write_bytes_whole(path, text.encode("utf-8"), only_new=True)
+
+
+def write_bytes_whole(path: Path, data: bytes, *, only_new: bool = False) -> bool:
+    """Write one file, whole or not at all; a Fault when the disk refuses.
+
+    With ``only_new`` a file that is there is left alone.  Returns whether it was written.
+    """
     final = Path(os.path.realpath(path))
     with _spoken_faults(final):
         final.parent.mkdir(parents=True, exist_ok=True)
     with only_one(final), _spoken_faults(final):
+        if only_new and os.path.lexists(final):
+            return False
         part = _beside(final, "building")
         try:
             with part.open("wb") as file:
@@ -100,6 +110,7 @@ def write_bytes_whole(path: Path, data: bytes) -> None:
             patiently(lambda: part.replace(final))
         finally:
             part.unlink(missing_ok=True)
+    return True
 
 
 _NO_SUCH_SYNC = (errno.EINVAL, errno.ENOTSUP)
