@@ -12,11 +12,14 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from breathmark.caseload import running
 from breathmark.caseload.outcome import Outcome, Result
-from breathmark.caseload.running import all_built, build_caseload
+from breathmark.caseload.running import TableLostError, all_built, build_caseload
+from breathmark.cli.caseload import outcomes_text
 from breathmark.deliver.handing import Wanted
 from breathmark.deliver.locking import only_one
 from breathmark.pipeline import Order, make
@@ -206,6 +209,43 @@ def test_what_the_command_asks_for_is_looked_at_first(clinic: Path, tmp_path: Pa
         build(own, wanted(clinic))
     assert own.read_text() == file.read_text()
     assert not (tmp_path / "out").exists()
+
+
+def test_a_table_that_is_open_elsewhere_is_told_before_the_work(
+    clinic: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Spreadsheets on Windows lock what they show, and the table of last week is shown."""
+    order = wanted(tmp_path / "out")
+    order.output.mkdir()
+    (order.output / "caseload.csv").write_text("last week")
+    real = Path.open
+
+    def locked(self: Path, mode: str = "r", **more: Any) -> Any:
+        if self.name == "caseload.csv" and mode != "r":
+            raise PermissionError(13, "in use")
+        return real(self, mode, **more)
+
+    monkeypatch.setattr(Path, "open", locked)
+    with pytest.raises(Fault, match="Close it in the program"):
+        build(table(clinic, ("R-1",)), order)
+    assert os.listdir(order.output) == ["caseload.csv"]
+
+
+def test_a_table_that_cannot_be_written_takes_nothing_with_it(
+    clinic: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Opened while the caseload was built: what became of each patient is told all the same."""
+
+    def refuse(*_words: object) -> None:
+        raise Fault("caseload.csv could not be written: in use", remedy="Close it.")
+
+    monkeypatch.setattr(running, "write_text_whole", refuse)
+    with pytest.raises(TableLostError, match="recording is in place") as lost:
+        build(table(clinic, ("R-1",), "R-2,none.yaml,\n"), wanted(tmp_path / "out"))
+    assert [one.result for one in lost.value.outcomes] == [Result.BUILT, Result.REFUSED]
+    said = outcomes_text(lost.value.outcomes, tmp_path / "out")
+    assert "R-2 was not built" in said
+    assert "1 built, 0 already there, 1 refused." in said
 
 
 def test_two_caseloads_do_not_build_into_one_folder(clinic: Path, tmp_path: Path) -> None:

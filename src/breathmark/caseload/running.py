@@ -22,14 +22,24 @@ Told = Callable[[Outcome, int, int], None]
 """Told each outcome as it comes, how many there are by now, and of how many."""
 
 
+class TableLostError(Fault):
+    """The table of the outcomes could not be written; the recordings lie where they belong."""
+
+    def __init__(self, outcomes: tuple[Outcome, ...], why: Fault) -> None:
+        self.outcomes = outcomes
+        in_place = "Every recording is in place; started again, this writes the table alone."
+        super().__init__(why.message, remedy=f"{why.remedy}\n    {in_place}")
+
+
 def build_caseload(order: Order, told: Told, *, jobs: int | None = None) -> tuple[Outcome, ...]:
     """Build the caseload in ``order.source`` in ``jobs`` processes (``None``: all cores).
 
     What is wrong with one patient is that patient's outcome.  The outcomes come in the
     file's order and are written as a table into the output folder.  Raises
     :class:`InputProblems` for a file that is wrong as a whole, :class:`UsageProblem`
-    for what the command asked for, and :class:`Fault` when the table cannot be written
-    or another caseload is being built into the same folder.
+    for what the command asked for, :class:`Fault` when the table of the last time is open
+    in another program or another caseload is being built into the same folder, and
+    :class:`TableLostError` when the table cannot be written at the end.
     """
     require_formats(order.formats)
     file = order.source
@@ -43,6 +53,7 @@ def build_caseload(order: Order, told: Told, *, jobs: int | None = None) -> tupl
         )
     entries = read_caseload(file)
     _require_folder(order.output)
+    _require_free(table)
     outcomes: list[Outcome] = []
 
     def note(outcome: Outcome) -> None:
@@ -58,7 +69,10 @@ def build_caseload(order: Order, told: Told, *, jobs: int | None = None) -> tupl
             for outcome in coming:
                 note(outcome)
         outcomes.sort(key=lambda outcome: outcome.number)
-        write_text_whole(table, table_csv(outcomes, order.output))
+        try:
+            write_text_whole(table, table_csv(outcomes, order.output))
+        except Fault as why:
+            raise TableLostError(tuple(outcomes), why) from why
     return tuple(outcomes)
 
 
@@ -74,4 +88,18 @@ def _require_folder(folder: Path) -> None:
         raise Fault(
             f"{folder} cannot be made: {error.strerror or error}",
             remedy="Name a folder that you may write to.",
+        ) from error
+
+
+def _require_free(table: Path) -> None:
+    """See before hours of work that the table can be replaced: spreadsheets lock theirs."""
+    try:
+        with table.open("r+b"):
+            pass
+    except FileNotFoundError:
+        return
+    except OSError as error:
+        raise Fault(
+            f"{table} cannot be replaced: {error.strerror or error}",
+            remedy="Close it in the program where it is open, or name another --output.",
         ) from error

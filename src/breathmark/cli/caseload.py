@@ -59,6 +59,11 @@ def _bar() -> Iterator[Told]:
 
 def caseload_text(outcomes: Sequence[Outcome], output: Path) -> str:
     """What was wrong, in full, then the table, the count and where the table lies."""
+    return f"{outcomes_text(outcomes, output)}\nTable: {output / TABLE_NAME}"
+
+
+def outcomes_text(outcomes: Sequence[Outcome], output: Path) -> str:
+    """The same without where the table lies."""
     rows = [HEADER, *(outcome.row(output.absolute()) for outcome in outcomes)]
     cells = [_shortened(row) for row in rows]
     keep = [at for at in range(len(HEADER)) if any(row[at] for row in cells[1:])]
@@ -66,7 +71,7 @@ def caseload_text(outcomes: Sequence[Outcome], output: Path) -> str:
     lines = ["  ".join(row[at].ljust(wide[at]) for at in keep).rstrip() for row in cells]
     lines.insert(1, "-" * max(map(len, lines)))
     parts = [problems_text(outcomes), "\n".join(lines), _count(outcomes)]
-    return "\n\n".join([part for part in parts if part]) + f"\nTable: {output / TABLE_NAME}"
+    return "\n\n".join([part for part in parts if part])
 
 
 def problems_text(outcomes: Sequence[Outcome]) -> str:

@@ -66,8 +66,8 @@ def caseload(
 
       breathmark caseload clinic.yaml --output results --format mp3,m4a --jobs 2
     """
-    from breathmark.caseload.running import all_built, build_caseload
-    from breathmark.cli.caseload import caseload_text, counting, problems_text
+    from breathmark.caseload.running import TableLostError, all_built, build_caseload
+    from breathmark.cli.caseload import caseload_text, counting, outcomes_text, problems_text
     from breathmark.orders import Order
 
     require_folder(output, "--output")
@@ -76,8 +76,13 @@ def caseload(
     remark_past(wanted.start)
     order = Order(source=file, output=output, formats=formats_of(format_), voice=voice,
                   voices=voices, wanted=wanted)  # fmt: skip
-    with counting(quiet=quiet) as told:
-        outcomes = build_caseload(order, told, jobs=jobs)
+    try:
+        with counting(quiet=quiet) as told:
+            outcomes = build_caseload(order, told, jobs=jobs)
+    except TableLostError as lost:
+        if not quiet:  # what the table would have told
+            typer.echo(outcomes_text(lost.outcomes, output))
+        raise
     if not quiet:
         typer.echo(caseload_text(outcomes, output))
     elif not all_built(outcomes):
