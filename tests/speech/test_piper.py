@@ -15,6 +15,13 @@ from breathmark.speech.engines.piper import PiperEngine, _pieces
 from breathmark.speech.profiles import load_profile
 
 
+@pytest.mark.parametrize("model", ["~nobody-of-that-name/a.onnx", "long" * 75])
+def test_a_model_that_cannot_be_there_is_a_fault(model: str) -> None:
+    """Whatever a profile names as its model."""
+    with pytest.raises(Fault, match="is not there"):
+        PiperEngine(model, length_scale=1.0)
+
+
 def test_a_model_that_is_not_there_is_a_fault(tmp_path: Path) -> None:
     """With the models that are."""
     with pytest.raises(Fault, match="is not there") as raised:

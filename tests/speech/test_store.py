@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from breathmark.problems import Fault
-from breathmark.speech.store import ClipStore, default_store_folder, key_of
+from breathmark.speech.store import FOLDER_VARIABLE, ClipStore, default_store_folder, key_of
 
 CLIP = np.arange(-500, 500, dtype=np.int16)
 KEY = key_of("a line")
@@ -165,6 +165,21 @@ def test_the_environment_names_the_folder(monkeypatch: pytest.MonkeyPatch, tmp_p
     monkeypatch.setattr(sys, "platform", "linux")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     assert default_store_folder() == tmp_path / "cache" / "breathmark" / "clips"
+
+
+def test_a_system_that_tells_no_home_is_a_fault_with_a_remedy(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Tasks that a system starts by itself may have neither HOME nor a name."""
+
+    def homeless() -> Path:
+        raise RuntimeError("Could not determine home directory.")
+
+    for name in (FOLDER_VARIABLE, "XDG_CACHE_HOME", "LOCALAPPDATA"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(Path, "home", homeless)
+    with pytest.raises(Fault, match=FOLDER_VARIABLE):
+        default_store_folder()
 
 
 def test_a_key_knows_where_its_parts_end() -> None:

@@ -151,12 +151,17 @@ def default_store_folder() -> Path:
     """The folder for clips: :data:`FOLDER_VARIABLE`, else the user's cache folder.
 
     Linux follows the XDG base directory specification; macOS and Windows their own
-    customs (``Library/Caches``, ``LOCALAPPDATA``).
+    customs (``Library/Caches``, ``LOCALAPPDATA``).  Raises
+    :class:`~breathmark.problems.Fault` where the system tells no home folder.
     """
     chosen = os.environ.get(FOLDER_VARIABLE)
-    if chosen:
-        return Path(chosen).expanduser()
-    return _caches() / "breathmark" / "clips"
+    try:
+        return Path(chosen).expanduser() if chosen else _caches() / "breathmark" / "clips"
+    except RuntimeError as error:
+        raise Fault(
+            "there is no place for the store of spoken clips: the system tells no home folder",
+            remedy=f"Name a folder that you may write to in {FOLDER_VARIABLE}.",
+        ) from error
 
 
 def _caches() -> Path:

@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from breathmark.problems import Fault
+from breathmark.routine.source import is_file
 from breathmark.speech.engines.base import RawSpeech, UnspeakableError, require_words
 from breathmark.speech.engines.budget import Job, spread
 from breathmark.speech.speakable import blocks, is_call
@@ -262,17 +263,24 @@ def _trim() -> None:
 def _model_path(model: str) -> Path:
     package = PACKAGED.get(model)
     if package is None:
-        path = Path(model).expanduser()
+        path = _at_home(model)
     else:
         spec = importlib.util.find_spec(package)
         if spec is None or spec.origin is None:
             raise Fault(f"the voice model {model} is not installed", remedy=_INSTALL)
         path = Path(spec.origin).parent / "data" / f"{model}.onnx"
     for needed in (path, _config_path(path)):
-        if not needed.is_file():
+        if not is_file(needed):
             raise Fault(f"the voice model's file {needed} is not there",
                         remedy=f"Packaged models are: {', '.join(PACKAGED)}.")  # fmt: skip
     return path
+
+
+def _at_home(model: str) -> Path:
+    try:
+        return Path(model).expanduser()
+    except RuntimeError:  # the home of somebody who is not known here
+        return Path(model)
 
 
 def _config_path(model: Path) -> Path:
