@@ -118,6 +118,19 @@ def test_no_break_spaces_from_a_word_processor_are_spaces(tmp_path: Path) -> Non
     assert read_routine(path).exercises[0].name == "Calf stretch"
 
 
+@pytest.mark.parametrize("bullet", ["–", "—", "•", "▪"])
+def test_what_a_word_processor_makes_of_a_dash_is_told(tmp_path: Path, bullet: str) -> None:
+    """Cues with bullets would be read as one text, and said in one breath."""
+    text = GOOD + f"    cues:\n      {bullet} Heel heavy.\n      {bullet} Breathe out.\n"
+    (problem,) = _of_bytes(tmp_path, text.encode())
+    assert (problem.rule, problem.place.line, problem.place.column) == (Rule.NEEDS_QUOTES, 7, 7)
+    assert "`- `" in problem.remedy
+    text = GOOD.replace("  - name", f"  {bullet} name")
+    assert _found(_of_bytes(tmp_path, text.encode()))[0] == (Rule.NEEDS_QUOTES, 3, 3)
+    (tmp_path / "routine.yaml").write_text(GOOD + f'    cues: ["{bullet} Heel heavy."]\n', "utf-8")
+    assert read_routine(tmp_path / "routine.yaml").exercises
+
+
 def test_tabs_are_all_reported_and_the_columns_stay_those_of_the_file(tmp_path: Path) -> None:
     text = "title: Ankles\nexercises:\n\t- name: Calf\n\t  kind: hold\n\t  hold: 30\n\t\n\t# note\n"
     problems = _of_bytes(tmp_path, text.encode())
