@@ -174,6 +174,23 @@ def test_a_damaged_clip_is_told_and_not_used(tmp_path: Path) -> None:
     assert ["Sit tall." in note for note in speaker.notes] == [True]
 
 
+def test_an_old_clip_that_is_being_played_is_no_obstacle(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Windows removes nothing that is open; the new clip is in place already."""
+    stored(tmp_path, "Sit tall.")
+    remove = Path.unlink
+
+    def held(self: Path, missing_ok: bool = False) -> None:
+        if self.suffix == ".wav":
+            raise PermissionError(13, "in use")
+        remove(self, missing_ok=missing_ok)
+
+    monkeypatch.setattr(Path, "unlink", held)
+    (tmp_path / "mine" / ("0" * 20 + ".wav")).write_bytes(b"old")
+    assert stored(tmp_path, "Sit tall.").has("Sit tall.")
+
+
 def test_a_patients_clip_stays_with_its_note(tmp_path: Path) -> None:
     """The note on a damaged private clip does not tell its words."""
     stored(tmp_path, "Sit tall.", private="Good morning, Sam.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import time
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -265,6 +266,17 @@ def test_texts_too_long_to_listen_to_are_refused(tmp_path: Path) -> None:
 def test_a_picture_whose_name_no_system_allows_is_not_there(tmp_path: Path) -> None:
     text = GOOD + f"    picture: {'long' * 100}.png\n"
     assert _found(_of_bytes(tmp_path, text.encode())) == [(Rule.MISSING_FILE, 6, 14)]
+
+
+def test_a_name_whose_letters_are_put_together_in_another_way_is_told(tmp_path: Path) -> None:
+    """An archive packed on macOS brings `ü` as `u` and two dots; both look the same."""
+    (tmp_path / unicodedata.normalize("NFD", "übung.png")).write_bytes(b"picture")
+    if (tmp_path / "übung.png").exists():
+        pytest.skip("this disk takes the two for one")
+    (problem,) = _of_bytes(tmp_path, (GOOD + "    picture: übung.png\n").encode())
+    assert "another way" in problem.remedy
+    (problem,) = _of_bytes(tmp_path, (GOOD + "    picture: ubung.png\n").encode())
+    assert "Did you mean" in problem.remedy
 
 
 def test_more_exercises_than_any_session_holds_are_refused(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -26,6 +26,10 @@ from breathmark.cli.options import (
     require_folder,
     wanted_of,
 )
+
+if TYPE_CHECKING:
+    from breathmark.caseload.outcome import Outcome
+    from breathmark.orders import Order
 
 
 def caseload(
@@ -66,8 +70,8 @@ def caseload(
 
       breathmark caseload clinic.yaml --output results --format mp3,m4a --jobs 2
     """
-    from breathmark.caseload.running import TableLostError, all_built, build_caseload
-    from breathmark.cli.caseload import caseload_text, counting, outcomes_text, problems_text
+    from breathmark.caseload.running import all_built
+    from breathmark.cli.caseload import caseload_text, problems_text
     from breathmark.orders import Order
 
     require_folder(output, "--output")
@@ -76,16 +80,23 @@ def caseload(
     remark_past(wanted.start)
     order = Order(source=file, output=output, formats=formats_of(format_), voice=voice,
                   voices=voices, wanted=wanted)  # fmt: skip
-    try:
-        with counting(quiet=quiet) as told:
-            outcomes = build_caseload(order, told, jobs=jobs)
-    except TableLostError as lost:
-        if not quiet:  # what the table would have told
-            typer.echo(outcomes_text(lost.outcomes, output))
-        raise
+    outcomes = _outcomes(order, jobs, quiet=quiet)
     if not quiet:
         typer.echo(caseload_text(outcomes, output))
     elif not all_built(outcomes):
         typer.echo(problems_text(outcomes), err=True)
     if not all_built(outcomes):
         raise typer.Exit(1)
+
+
+def _outcomes(order: Order, jobs: int | None, *, quiet: bool) -> tuple[Outcome, ...]:
+    from breathmark.caseload.running import TableLostError, build_caseload
+    from breathmark.cli.caseload import counting, outcomes_text
+
+    try:
+        with counting(quiet=quiet) as told:
+            return build_caseload(order, told, jobs=jobs)
+    except TableLostError as lost:
+        if not quiet:  # what the table would have told
+            typer.echo(outcomes_text(lost.outcomes, order.output))
+        raise

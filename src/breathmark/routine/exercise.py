@@ -23,7 +23,7 @@ from breathmark.routine.model import (
 from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Section, Value
 from breathmark.routine.rules import Rule
-from breathmark.routine.source import is_file
+from breathmark.routine.source import is_file, near
 from breathmark.routine.tags_reading import read_tags, read_targets
 from breathmark.routine.words import check_braces, read_cues, read_line, read_lines
 from breathmark.units import Ranged
@@ -242,7 +242,8 @@ def _picture(reader: Reader, value: Value | None) -> str | None:
         return None
     path = value.node.spot.source.folder / text
     if not is_file(path):
-        reader.wrong(value, Rule.MISSING_FILE, f"there is no picture `{text[:MOST_NAME]}`")
+        message = f"there is no picture `{text[:MOST_NAME]}`"
+        reader.wrong(value, Rule.MISSING_FILE, message, near(path))
         return None
     if value.node.spot.source.folder == reader.home:
         return text

@@ -10,6 +10,7 @@ import codecs
 import hashlib
 import re
 import stat
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -114,7 +115,7 @@ def _bytes(path: Path, report: Report, place: Place) -> bytes | None:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except (FileNotFoundError, NotADirectoryError):
-        report.add(Rule.MISSING_FILE, f"there is no file `{shown}`", place, _near(path))
+        report.add(Rule.MISSING_FILE, f"there is no file `{shown}`", place, near(path))
         return None
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
         reason = getattr(error, "strerror", None) or "the name cannot be a file's name"
@@ -131,13 +132,22 @@ def _report_size(shown: str, size: int, report: Report, place: Place) -> None:
     report.add(Rule.TOO_BIG, message, place, "Is it the right file?")
 
 
-def _near(path: Path) -> str:
+def near(path: Path) -> str:
+    """A remedy that names the file most like the one that is not there."""
     try:
         names = sorted(entry.name for entry in path.parent.iterdir())[:500]
     except (OSError, ValueError):
         return "Its folder is not there either."
+    for name in names:
+        if name != path.name and _composed(name) == _composed(path.name):
+            return f"The letters of `{name}` are put together in another way: rename that file."
     close = nearest(path.name, names)
     return f"Did you mean `{close}`?" if close else ""
+
+
+def _composed(name: str) -> str:
+    """A name with each letter in one piece; macOS hands files on with their dots apart."""
+    return unicodedata.normalize("NFC", name)
 
 
 def _text(data: bytes, name: str, report: Report) -> str | None:

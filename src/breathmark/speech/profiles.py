@@ -19,7 +19,7 @@ from breathmark.routine.listening_reading import read_listening
 from breathmark.routine.reader import Reader, Section, Value
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
-from breathmark.routine.source import is_file, read_source
+from breathmark.routine.source import is_file, near, read_source
 
 ENGINES = ("piper", "system")
 """The engines that speak what is written."""
@@ -293,7 +293,7 @@ def _lexicon(reader: Reader, value: Value | None) -> tuple[Path, ...]:
         name = reader.text(item)
         if name and not is_file(reader.home / name):
             message = f"there is no file `{name[:60]}` beside this one"
-            reader.wrong(item, Rule.MISSING_FILE, message)
+            reader.wrong(item, Rule.MISSING_FILE, message, near(reader.home / name))
         paths += [reader.home / name] if name else []
     return tuple(paths)
 

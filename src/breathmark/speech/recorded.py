@@ -21,6 +21,7 @@ import os
 import re
 import wave
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -232,7 +233,8 @@ def _clear(folder: Path, entries: Mapping[str, Entry]) -> None:
     named = {entry.file for entry in entries.values()}
     for path in folder.glob("*.wav"):
         if _CLIP_NAME.fullmatch(path.name) and path.name not in named:
-            path.unlink(missing_ok=True)
+            with suppress(OSError):  # somebody is listening to it: it goes the next time
+                path.unlink(missing_ok=True)
 
 
 def _index_text(entries: Mapping[str, Entry]) -> bytes:

@@ -160,7 +160,7 @@ def read_sheet(path: Path) -> Sheet:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise _no_sheet(path, "it is not text") from None
+        raise _no_sheet(path, "it is not text in UTF-8") from None
     lines = tuple(_rows(text.splitlines()))
     if not lines:
         raise _no_sheet(path, "no row in it begins with a number")

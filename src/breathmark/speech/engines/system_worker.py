@@ -130,7 +130,7 @@ def _time_is_up(_number: int, _frame: object) -> None:
 
 def _on_disk(request: dict[str, Any]) -> tuple[bytes, str]:
     """Speak into a temporary file, in this process, which then ends."""
-    with tempfile.TemporaryDirectory(prefix="breathmark-") as folder:
+    with tempfile.TemporaryDirectory(prefix="breathmark-", ignore_cleanup_errors=True) as folder:
         path = Path(folder) / "clip.wav"
         try:
             _speak(request, str(path))
