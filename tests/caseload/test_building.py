@@ -16,9 +16,11 @@ from typing import Any
 
 import pytest
 
-from breathmark.caseload import running
+from breathmark.caseload import building, running
+from breathmark.caseload.entries import read_caseload
 from breathmark.caseload.outcome import Outcome, Result
 from breathmark.caseload.running import TableLostError, all_built, build_caseload
+from breathmark.caseload.team import cores
 from breathmark.cli.caseload import outcomes_text
 from breathmark.deliver.handing import Wanted
 from breathmark.deliver.locking import only_one
@@ -240,7 +242,7 @@ def test_a_table_that_cannot_be_written_takes_nothing_with_it(
         raise Fault("caseload.csv could not be written: in use", remedy="Close it.")
 
     monkeypatch.setattr(running, "write_text_whole", refuse)
-    with pytest.raises(TableLostError, match="recording is in place") as lost:
+    with pytest.raises(TableLostError, match="built is in place") as lost:
         build(table(clinic, ("R-1",), "R-2,none.yaml,\n"), wanted(tmp_path / "out"))
     assert [one.result for one in lost.value.outcomes] == [Result.BUILT, Result.REFUSED]
     said = outcomes_text(lost.value.outcomes, tmp_path / "out")
@@ -320,6 +322,28 @@ def test_stopped_and_taken_up_again(clinic: Path, tmp_path: Path, how: signal.Si
 
 @pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="there are no such signals")
+def test_a_large_machine_gets_as_many_processes_as_can_be_waited_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _process: set(range(96)), raising=False)
+    assert cores() == 60
+
+
+def test_a_patient_for_whom_memory_runs_out_is_told(
+    clinic: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With what helps; the next one may find enough of it."""
+
+    def greedy(*_args: object, **_more: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr(building, "case_of", greedy)
+    (entry,) = read_caseload(table(clinic, ("R-1",)))
+    outcome = building.Workshop(wanted(tmp_path)).build(entry)
+    assert outcome.result is Result.REFUSED
+    assert "fewer `--jobs`" in outcome.details
+
+
 def test_a_process_that_dies_takes_nobody_along(clinic: Path, tmp_path: Path) -> None:
     """The patient it was building is refused, and the others are built by another process."""
     output = tmp_path / "out"

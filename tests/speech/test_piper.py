@@ -42,6 +42,19 @@ def test_a_model_that_is_none_is_a_fault(tmp_path: Path) -> None:
         PiperEngine(str(model), length_scale=1.0).known_sounds()
 
 
+def test_a_model_for_which_memory_is_short_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Installing it again would not help."""
+    import onnxruntime
+    from onnxruntime.capi.onnxruntime_pybind11_state import RuntimeException
+
+    def greedy(*_args: object, **_more: object) -> None:
+        raise RuntimeException("Exception during initialization: std::bad_alloc")
+
+    monkeypatch.setattr(onnxruntime, "InferenceSession", greedy)
+    with pytest.raises(Fault, match="Close other programs"):
+        list(PiperEngine("", length_scale=1.0).speak(["Sit tall."]))
+
+
 def test_a_sound_the_model_lacks_is_never_dropped() -> None:
     """Given past the lexicon's own check, it is an error still."""
     engine = PiperEngine("", length_scale=1.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import wave
 from pathlib import Path
 
@@ -35,3 +36,16 @@ def test_a_folder_in_its_place_is_a_fault(tmp_path: Path) -> None:
     with pytest.raises(Fault, match="cannot be written"):
         say(load_profile("system"), "Sit tall.", tmp_path / "hello.wav")
     assert [entry.name for entry in tmp_path.iterdir()] == ["hello.wav"]
+
+
+def test_a_disk_that_is_read_only_is_a_fault(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It refuses to remove what was never written, too."""
+
+    def refuse(*_args: object, **_more: object) -> None:
+        raise OSError(errno.EROFS, "Read-only file system")
+
+    monkeypatch.setattr(Path, "unlink", refuse)
+    with pytest.raises(Fault, match="cannot be written"):
+        say(load_profile("system"), "Sit tall.", tmp_path / "nowhere" / "hello.wav")

@@ -53,6 +53,8 @@ class Workshop:
             return refused(entry.number, entry.shown, found.problems)
         except BreathmarkError as error:
             return _failed(entry, error.shown())
+        except MemoryError:
+            return _failed(entry, "there was not enough memory; fewer `--jobs` need less")
         except Exception as error:  # noqa: BLE001 - one patient's bad luck must not be another's
             return _failed(entry, f"{UNFORESEEN} ({type(error).__name__})")
 

@@ -27,7 +27,7 @@ class TableLostError(Fault):
 
     def __init__(self, outcomes: tuple[Outcome, ...], why: Fault) -> None:
         self.outcomes = outcomes
-        in_place = "Every recording is in place; started again, this writes the table alone."
+        in_place = "What was built is in place; started again, this writes the table alone."
         super().__init__(why.message, remedy=f"{why.remedy}\n    {in_place}")
 
 

@@ -13,6 +13,7 @@ import hashlib
 import json
 import os
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -53,7 +54,8 @@ class Memory:
             part.write_text(json.dumps(asdict(one), indent=1) + "\n", encoding="utf-8")
             patiently(lambda: part.replace(path))
         except OSError as error:
-            part.unlink(missing_ok=True)
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
             raise Fault(
                 f"{path} could not be written: {error.strerror or error}",
                 remedy="Is the disk full, or the folder read-only?",

@@ -27,6 +27,9 @@ from breathmark.orders import Order
 if TYPE_CHECKING:
     from multiprocessing.context import SpawnProcess
 
+MOST_JOBS = 60
+"""Windows waits for no more than 63 of them at once."""
+
 _PATIENCE_S = 10.0
 _STOPS = (signal.SIGINT, signal.SIGTERM)
 
@@ -34,8 +37,8 @@ _STOPS = (signal.SIGINT, signal.SIGTERM)
 def cores() -> int:
     """How many processes may run at once on this machine."""
     if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
+        return min(len(os.sched_getaffinity(0)), MOST_JOBS)
+    return min(os.cpu_count() or 1, MOST_JOBS)
 
 
 def build_all(entries: Sequence[Entry], order: Order, jobs: int) -> Generator[Outcome, None, None]:

@@ -51,7 +51,7 @@ def caseload(
     bare: Bare = False,
     jobs: Annotated[
         int | None,
-        typer.Option("--jobs", "-j", min=1, max=64, help="How many at once; usually all cores."),
+        typer.Option("--jobs", "-j", min=1, max=60, help="How many at once; usually all cores."),
     ] = None,
     quiet: Quiet = False,
 ) -> None:

