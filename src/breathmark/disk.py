@@ -5,7 +5,10 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import Final, TypeVar
+
+from breathmark.problems import Fault
 
 WINDOWS: Final = os.name == "nt"
 
@@ -27,3 +30,14 @@ def patiently(act: Callable[[], Done]) -> Done:
         except PermissionError:
             time.sleep(wait_s)
     return act()
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder, and those it lies in, unless it is there; a Fault when the disk refuses."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise Fault(
+            f"{folder} cannot be made: {error.strerror or error}",
+            remedy="Name a folder that you may write to.",
+        ) from error

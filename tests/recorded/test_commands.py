@@ -85,3 +85,15 @@ def test_wrong_names_are_said_in_words(tmp_path: Path) -> None:
         done = breathmark(tmp_path, *words)
         assert (done.returncode, why in done.stderr) == (2, True), done.stderr
     assert not (tmp_path / "voices").exists()
+
+
+def test_a_place_where_no_voice_can_lie_is_told(tmp_path: Path) -> None:
+    """Exit status 3 and a remedy; here, a file is where the folder should be."""
+    (tmp_path / "sheet.txt").write_text("1  Sit tall.\n")
+    (tmp_path / "blocked").write_text("")
+    breathmark(tmp_path, "voices", "say", "Sit tall.", "--voice", "system", "--to", "clip.wav")
+    done = breathmark(
+        tmp_path, "record-in", "clip.wav", "--sheet", "sheet.txt", "--voices", "blocked/mine"
+    )
+    assert done.returncode == 3
+    assert "cannot be made" in done.stderr

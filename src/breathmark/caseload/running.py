@@ -13,6 +13,7 @@ from breathmark.caseload.state import STATE_FOLDER
 from breathmark.caseload.team import build_all, cores
 from breathmark.deliver.locking import only_one
 from breathmark.deliver.publish import write_text_whole
+from breathmark.disk import make_folder
 from breathmark.orders import Order
 from breathmark.pipeline import require_formats
 from breathmark.problems import Fault, UsageProblem
@@ -52,7 +53,7 @@ def build_caseload(order: Order, told: Told, *, jobs: int | None = None) -> tupl
             f"the table of results would overwrite {file}. Name another folder with --output."
         )
     entries = read_caseload(file)
-    _require_folder(order.output)
+    make_folder(order.output)
     _require_free(table)
     outcomes: list[Outcome] = []
 
@@ -79,16 +80,6 @@ def build_caseload(order: Order, told: Told, *, jobs: int | None = None) -> tupl
 def all_built(outcomes: tuple[Outcome, ...]) -> bool:
     """Whether every patient has a recording now."""
     return all(outcome.result is not Result.REFUSED for outcome in outcomes)
-
-
-def _require_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise Fault(
-            f"{folder} cannot be made: {error.strerror or error}",
-            remedy="Name a folder that you may write to.",
-        ) from error
 
 
 def _require_free(table: Path) -> None:

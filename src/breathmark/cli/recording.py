@@ -113,6 +113,7 @@ def record_in(
       breathmark record-in clips --voice mine --sheet sheet.txt --otherwise clear
     """
     from breathmark.deliver.locking import only_one
+    from breathmark.disk import make_folder
     from breathmark.problems import UsageProblem
     from breathmark.speech.intake import take_in
     from breathmark.speech.intake_hear import installed_ear, why_no_ear
@@ -138,7 +139,7 @@ def record_in(
         recording, rows, references, rate_hz=SESSION_RATE_HZ, ear=installed_ear(other.language)
     )
     clips = clips_folder(profile) if profile else folder / voice
-    clips.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(clips.parent)
     with only_one(clips):
         store_clips(clips, ((take.line, take.clip) for take in intake.takes), profile=text)
     if intake.remarks or not quiet:

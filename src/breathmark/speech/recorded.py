@@ -248,7 +248,7 @@ def _index_text(entries: Mapping[str, Entry]) -> bytes:
 def _index(path: Path) -> dict[str, Entry]:
     try:
         data = path.read_bytes()
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return {}
     except OSError as error:
         raise _damaged(path, error.strerror or "cannot be read") from error
