@@ -53,3 +53,23 @@ def test_sound_of_an_unknown_kind_is_told(tmp_path: Path) -> None:
     path.write_bytes(path.read_bytes().replace(b"stsd", b"free"))
     with pytest.raises(RecordingProblem, match="no sound in"):
         hear_file(path)
+
+
+def test_two_recordings_of_different_make_in_one_file_are_told(tmp_path: Path) -> None:
+    """Joined byte for byte, the sound changes its rate on the way."""
+    joined = b""
+    for rate in (44_100, 24_000):
+        part = tmp_path / f"{rate}.mp3"
+        with av.open(str(part), "w", format="mp3") as file:
+            stream = file.add_stream("libmp3lame", rate=rate, layout="mono")
+            frame = av.AudioFrame.from_ndarray(
+                SECOND.astype(np.float32)[None] / 32_768, format="fltp", layout="mono"
+            )
+            frame.sample_rate = rate
+            file.mux(stream.encode(frame))
+            file.mux(stream.encode(None))
+        joined += part.read_bytes()
+    path = tmp_path / "joined.mp3"
+    path.write_bytes(joined)
+    with pytest.raises(RecordingProblem, match="cannot be played"):
+        hear_file(path)

@@ -99,7 +99,7 @@ def hear_file(path: Path) -> Heard:
         if not path.stat().st_size:
             raise RecordingProblem(f"{path.name} is empty")
         parts = _mixed(path)
-    except (av.FFmpegError, OSError, IndexError) as error:
+    except (av.FFmpegError, OSError, IndexError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "it is damaged"
         raise RecordingProblem(
             f"{path.name} cannot be played: {reason}. Export it as WAV, MP3 or M4A."
