@@ -201,6 +201,14 @@ def test_what_does_not_fit_is_left_out_and_said() -> None:
     assert "too large" not in text_of(message_eml(prescribed(), large))
 
 
+@pytest.mark.parametrize("given", [(), attachments()[1:]])
+def test_without_a_recording_it_does_not_claim_to_carry_one(given: tuple[Attachment, ...]) -> None:
+    """A session too long for any bit rate comes without one from the start."""
+    said = " ".join(text_of(drafted(prescribed(), given).data).split())
+    assert "The recording is too large for e-mail" in said
+    assert "Here is your recording" not in said
+
+
 @pytest.mark.parametrize("spare", [-1, 0, 1, 700, 1400, 50_000])
 def test_the_limit_is_kept_to_the_byte(spare: int) -> None:
     """Whatever is attached, the message as sent has no more bytes than allowed."""

@@ -81,11 +81,11 @@ def drafted(
 ) -> Draft:
     """A draft with as many of the attachments as fit, the first one first.
 
-    ``limit_bytes`` is for the whole message as it is sent.  A recording that does not fit
-    is named in the text, with what to do.
+    ``limit_bytes`` is for the whole message as it is sent.  Without a recording, be it that
+    none is given as too large, the text says so, with what to do.
     """
     everything = tuple(attachments)
-    room = limit_bytes - len(_written(prescribed, (), everything))
+    room = limit_bytes - len(_written(prescribed, ()))
     kept: list[Attachment] = []
     for one in everything:
         needed = encoded_bytes(len(one.data)) + _PART_BYTES
@@ -94,7 +94,7 @@ def drafted(
             room -= needed
     out = tuple(one for one in everything if one not in kept)
     return Draft(
-        data=_written(prescribed, kept, out),
+        data=_written(prescribed, kept),
         left_out=tuple(one.name for one in out),
     )
 
@@ -108,13 +108,11 @@ class _Block:
     items: tuple[str, ...] = ()
 
 
-def _written(
-    prescribed: Prescribed, kept: Sequence[Attachment], out: Sequence[Attachment]
-) -> bytes:
+def _written(prescribed: Prescribed, kept: Sequence[Attachment]) -> bytes:
     words = words_of(prescribed.session.language)
     title = one_line(prescribed.session.title)
     subject = words.say("message subject", title=title)
-    blocks = tuple(_blocks(prescribed, words, kept, out))
+    blocks = tuple(_blocks(prescribed, words, kept))
     message = EmailMessage(policy=SMTP)
     message["Subject"] = subject
     message["X-Unsent"] = "1"
@@ -135,7 +133,6 @@ def _blocks(
     prescribed: Prescribed,
     words: Words,
     kept: Sequence[Attachment],
-    out: Sequence[Attachment],
 ) -> Iterator[_Block]:
     """The words of the message, in order."""
     session, routine = prescribed.session, prescribed.routine
@@ -145,9 +142,11 @@ def _blocks(
     lasts = words.say(key, time=words.say("minutes", n=minutes))
     frequency = routine.frequency.rstrip(". ")
     often = [words.say("paper often", frequency=frequency)] * bool(frequency)
+    heard = any(one.mime.startswith("audio/") for one in kept)
+    about = words.say("message about" if heard else "message about without", title=session.title)
     yield _Block(text=words.say("message hello"))
-    yield _Block(text=" ".join([words.say("message about", title=session.title), lasts, *often]))
-    if any(one.mime.startswith("audio/") for one in out):
+    yield _Block(text=" ".join([about, lasts, *often]))
+    if not heard:
         yield _Block(text=words.say("message too large"))
     if kept:
         items = tuple(
