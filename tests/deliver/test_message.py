@@ -12,6 +12,8 @@ from pathlib import Path
 import mailparser
 import numpy as np
 import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
 
 from breathmark.deliver.audio import open_writer
 from breathmark.deliver.message import Attachment, drafted, message_eml
@@ -27,6 +29,8 @@ from tests.deliver.handed import prescribed
 from tests.deliver.sound_files import RATE_HZ, Samples, recording
 
 NAMES = ("steady-on-your-feet.mp3", "handout.pdf")
+
+SUBJECT = "Übung und für Füße Größe der — – è l'épaule : « » días 🙂 mollet Hüfte"
 
 
 def attachments(sound: bytes = b"ID3" + bytes(range(256)) * 40) -> tuple[Attachment, ...]:
@@ -169,6 +173,18 @@ def test_no_title_can_become_a_header_or_break_the_message(title: str) -> None:
         assert mailparser.parse_from_bytes(data).subject == f"Your recording: {title}"
 
 
+@settings(max_examples=60)
+@given(st.lists(st.sampled_from(SUBJECT.split()), min_size=1, max_size=14).map(" ".join))
+@example("Übung und Größe für Füße – l'épaule trois « «")
+def test_the_subject_keeps_its_spaces(title: str) -> None:
+    """However long it is and wherever it is folded, for both readers."""
+    data = message_eml(prescribed(title=title), ())
+    assert parsed(data)["subject"] == f"Your recording: {title}"
+    assert mailparser.parse_from_bytes(data).subject == f"Your recording: {title}"
+    head = data.partition(b"\r\nX-Unsent")[0]
+    assert max(map(len, head.split(b"\r\n"))) <= 76  # RFC 2047, 2
+
+
 @pytest.mark.parametrize("name", ["", "a\r\nBcc: b@c.d", "../a.mp3", "a\\b.mp3", "C:a", " a.mp3"])
 def test_a_name_that_is_none_is_refused(name: str) -> None:
     with pytest.raises(Fault, match="attachment"):
@@ -201,10 +217,10 @@ def test_what_does_not_fit_is_left_out_and_said() -> None:
     assert "too large" not in text_of(message_eml(prescribed(), large))
 
 
-@pytest.mark.parametrize("given", [(), attachments()[1:]])
-def test_without_a_recording_it_does_not_claim_to_carry_one(given: tuple[Attachment, ...]) -> None:
+@pytest.mark.parametrize("files", [(), attachments()[1:]])
+def test_without_a_recording_it_does_not_claim_to_carry_one(files: tuple[Attachment, ...]) -> None:
     """A session too long for any bit rate comes without one from the start."""
-    said = " ".join(text_of(drafted(prescribed(), given).data).split())
+    said = " ".join(text_of(drafted(prescribed(), files).data).split())
     assert "The recording is too large for e-mail" in said
     assert "Here is your recording" not in said
 

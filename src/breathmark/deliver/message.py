@@ -14,6 +14,7 @@ import re
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from email.header import Header
 from email.message import EmailMessage
 from email.policy import SMTP
 from typing import Final
@@ -114,7 +115,6 @@ def _written(prescribed: Prescribed, kept: Sequence[Attachment]) -> bytes:
     subject = words.say("message subject", title=title)
     blocks = tuple(_blocks(prescribed, words, kept))
     message = EmailMessage(policy=SMTP)
-    message["Subject"] = subject
     message["X-Unsent"] = "1"
     message.set_content(_as_text(blocks), cte="quoted-printable")
     page = _as_html(blocks, subject, prescribed.session.language)
@@ -126,7 +126,18 @@ def _written(prescribed: Prescribed, kept: Sequence[Attachment]) -> bytes:
     if kept:
         message.set_boundary(f"{_BOUNDARY}files")
     message["Content-Language"] = prescribed.session.language
-    return message.as_bytes()
+    return _subject_line(subject) + message.as_bytes()
+
+
+def _subject_line(subject: str) -> bytes:
+    """The subject's own line, as encoded words (RFC 2047) where it is no ASCII.
+
+    The library's newer way of folding drops spaces between encoded words: "HüfteFüße".
+    """
+    # Half a letter cannot be written; words that look encoded would be read as such (2047, 5).
+    plain = subject.isascii() and "=?" not in subject
+    header = Header(subject, "us-ascii" if plain else "utf-8", 75, "Subject")
+    return f"Subject: {header.encode(linesep=SMTP.linesep)}{SMTP.linesep}".encode("ascii")
 
 
 def _blocks(
