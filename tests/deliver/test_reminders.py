@@ -156,7 +156,7 @@ def test_the_zone_written_is_the_zone_meant(zone: str) -> None:
 
 
 def test_it_says_how_long_and_what_and_nothing_else() -> None:
-    """Seconds are rounded up to a minute; private, free time, a reminder at the beginning."""
+    """Its minutes are those that the recording says; private, free time, a reminder."""
     short = prescribed(one_exercise(end_s=181), title="Stronger ankles; both, C:\\new Füße")
     calendar = read(reminders_ics(short, start=date(2026, 12, 1)))
     (event,) = calendar.walk("VEVENT")
@@ -164,7 +164,7 @@ def test_it_says_how_long_and_what_and_nothing_else() -> None:
     assert event["DURATION"].dt == timedelta(minutes=4)
     assert event["DESCRIPTION"] == (
         "Play your recording, “Stronger ankles; both, C:\\new Füße”. "
-        "This session takes about 4 minutes."
+        "This session takes about 3 minutes."
     )
     assert (event["CLASS"], event["TRANSP"]) == ("PRIVATE", "TRANSPARENT")
     (alarm,) = event.walk("VALARM")

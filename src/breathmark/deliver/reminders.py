@@ -22,7 +22,7 @@ from breathmark.deliver.zone_rules import clock_changes, zone_lines, zone_of
 from breathmark.problems import InputProblems, Problem, UsageProblem
 from breathmark.routine.model import Routine
 from breathmark.script.words import words_of
-from breathmark.units import counted, milliseconds
+from breathmark.units import counted, milliseconds, nearest
 
 FILE_NAME: Final = "reminders.ics"
 
@@ -174,7 +174,7 @@ def _event(
     session, words = prescribed.session, words_of(prescribed.session.language)
     title = one_line(session.title)
     length_ms = milliseconds(session.length, session.rate_hz)
-    minutes = -(-length_ms // 60_000)
+    minutes = max(1, nearest(length_ms, 60_000))  # as the recording and the papers say it
     first, last = (datetime.combine(day, begin.replace(second=0, microsecond=0)) for day in between)
     key = "paper session" if length_ms == minutes * 60_000 else "paper session about"
     lasts = words.say(key, time=words.say("minutes", n=minutes))
@@ -185,7 +185,7 @@ def _event(
     # 3.8.7.2 wants a moment in UTC; it is fixed by the first day, as no clock is read.
     yield f"DTSTAMP:{first:%Y%m%d}T000000Z"
     yield f"DTSTART{when}:{_local(first)}"
-    yield f"DURATION:PT{minutes}M"
+    yield f"DURATION:PT{-(-length_ms // 60_000)}M"
     yield f"RRULE:{_rule(days)};UNTIL={_until(last, zone)}"
     yield f"SUMMARY:{_escaped(title)}"
     yield f"DESCRIPTION:{_escaped(about)}"
