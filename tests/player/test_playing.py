@@ -290,6 +290,20 @@ def test_a_missing_recording_is_told_with_what_to_do(browser: Browser, tmp_path:
         expect(watched.page.locator("#trouble")).to_be_hidden()
 
 
+def test_a_kind_of_sound_that_the_browser_lacks_is_told_as_that(
+    browser: Browser, tmp_path: Path
+) -> None:
+    """To keep the file beside the page would be a remedy for nothing."""
+    (tmp_path / AUDIO).write_bytes(bytes(4_000))
+    text = player_html(small_prescription(), audio_name=AUDIO, mime="audio/unheard-of")
+    page = tmp_path / "player.html"
+    page.write_text(text, encoding="utf-8")
+    with opened(browser, page, wait=False) as watched:
+        trouble = watched.page.locator("#trouble")
+        expect(trouble).to_contain_text("Please open the page in another browser")
+        expect(trouble).not_to_contain_text("Keep this page and the file")
+
+
 def test_a_picture_is_shown_while_its_exercise_is_on(browser: Browser, small_page: Path) -> None:
     """The clinician's picture comes and goes with its exercise, and is described."""
     pictures = {"calf.png": red_picture()}

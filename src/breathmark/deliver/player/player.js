@@ -261,7 +261,8 @@
   function failed() {
     wanted ??= 0;
     showPlaying();
-    tellTrouble(say("missing"), carried ? say("missing inside") : say("missing what", { file: plan.file }));
+    const unable = carried || !sound.canPlayType(plan.type); // no folder would help
+    tellTrouble(say("missing"), unable ? say("missing inside") : say("missing what", { file: plan.file }));
   }
 
   // ---- The lock screen and the keys of headsets (W3C, Media Session) ---------------------------
@@ -338,12 +339,6 @@
     if (size) changeLook({ size });
   }
 
-  function restart() {
-    goTo(0);
-    byId("play").focus();
-    play();
-  }
-
   const presses = {
     play: toggle,
     back: () => goTo(placeMs() - SKIP_MS),
@@ -352,7 +347,7 @@
     next: () => goToChapter(chapterAt() + 1),
     slower: () => changeSpeed(-1),
     faster: () => changeSpeed(1),
-    restart,
+    restart: () => { goTo(0); byId("play").focus(); play(); },
     again: () => open(),
     smaller: () => changeSize(-1),
     larger: () => changeSize(1),
