@@ -385,9 +385,3 @@ def test_nothing_moves_for_those_who_want_no_movement(browser: Browser, small_pa
         assert watched.page.evaluate(moving) == 0
         watched.page.emulate_media(reduced_motion="no-preference")
         assert watched.page.evaluate(moving) > 0
-
-
-def test_without_scripts_the_page_says_so(browser: Browser, small_page: Path) -> None:
-    """Where scripts are switched off, a sentence tells what to do."""
-    with opened(browser, small_page, wait=False, java_script_enabled=False) as watched:
-        expect(watched.page.get_by_text("Scripts are switched off")).to_be_visible()

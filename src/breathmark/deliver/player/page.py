@@ -78,7 +78,8 @@ def player_html(
         "strip": strip_svg(session),
         "safety": "\n".join(_safety(prescribed, words)),
         "picture": plan_svg(_without_greeting(prescribed, words)).strip(),
-        "source": "" if embed is not None else f' src="./{urllib.parse.quote(audio_name)}"',
+        "without_script": "" if embed is not None else _without_script(audio_name, words),
+        "source": "" if embed is not None else f' src="{_beside(audio_name)}"',
         "recording": _carried(embed),
     }
     return Template(_file("page.html")).substitute(fields)
@@ -203,6 +204,24 @@ def _without_greeting(prescribed: Prescribed, words: Words) -> Session:
         for event in session.events
     )
     return dataclasses.replace(session, events=events)
+
+
+def _beside(audio_name: str) -> str:
+    """The address of the recording in the page's own folder."""
+    return f"./{urllib.parse.quote(audio_name)}"
+
+
+def _without_script(audio_name: str, words: Words) -> str:
+    """The browser's own player, and none of ours, which would do nothing (HTML, 4.12.2)."""
+    say = html.escape(words.say(PREFIX + "no script play"))
+    return (
+        "    <noscript>\n"
+        "      <style>.tools, .now, .caption, .controls, .keys { display: none }</style>\n"
+        f'      <p id="no-script-play">{say}</p>\n'
+        f'      <audio controls preload="metadata" src="{_beside(audio_name)}" '
+        'aria-labelledby="no-script-play"></audio>\n'
+        "    </noscript>\n"
+    )
 
 
 def _carried(embed: bytes | None) -> str:
