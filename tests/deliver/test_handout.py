@@ -24,7 +24,15 @@ from breathmark.routine.readability import flesch_kincaid_grade
 from breathmark.script.blocks import pain_rule
 from breathmark.script.coaching import with_sides
 from breathmark.script.words import words_of
-from tests.deliver.paper_cases import HOLD, REPS, exercises, flat, prescribed, routine_data
+from tests.deliver.paper_cases import (
+    HOLD,
+    PAUSE,
+    REPS,
+    exercises,
+    flat,
+    prescribed,
+    routine_data,
+)
 from tests.deliver.paper_reading import (
     Letter,
     contrasts,
@@ -316,6 +324,16 @@ def test_the_diary_ends_where_another_week_has_its_own_paper(tmp_path: Path) -> 
     text = text_of(handout_pdf(told))
     assert "Week 2" in text
     assert "Week 3" not in text
+
+
+def test_what_is_done_in_a_pause_is_no_set_up(tmp_path: Path) -> None:
+    """Water is drunk, not got ready for; the exercises keep their label."""
+    pause = {**PAUSE, "setup": "Drink slowly, and breathe."}
+    words = words_of("en")
+    text = flat(text_of(handout_pdf(prescribed(tmp_path, routine_data([HOLD, pause])))))
+    rest = words.say("paper rest", time=words.time(40_000))
+    assert f"{rest} • Drink slowly, and breathe." in text
+    assert text.count(words.say("paper setup")) == 1
 
 
 def test_an_exercise_longer_than_a_page_starts_on_a_fresh_one(tmp_path: Path) -> None:

@@ -9,8 +9,8 @@ from reportlab.platypus import Flowable, KeepTogether
 
 from breathmark.deliver import fonts
 from breathmark.deliver import paper_look as look
-from breathmark.deliver.handout_sheet import Sheet, name_style, section_style
-from breathmark.deliver.paper_parts import Photo, Text, heading, paragraph
+from breathmark.deliver.handout_sheet import Sheet, list_style, name_style, section_style
+from breathmark.deliver.paper_parts import Photo, Text, bullets, heading, paragraph
 from breathmark.deliver.paper_tags import Node
 from breathmark.routine.model import (
     BreathingDose,
@@ -67,7 +67,10 @@ def _exercise(
     if exercise.sides is Sides.EACH:
         one, other = words.side(side), words.side(side.other)
         setup.append(words.say("paper side first", side=one, other=other))
-    yield from sheet.listed(node, sheet.say("paper setup"), setup)
+    if number:
+        yield from sheet.listed(node, sheet.say("paper setup"), setup)
+    else:  # in a pause nothing is set up
+        yield from bullets(node, setup, list_style())
     cues = [with_sides(cue.say, side, words) for cue in exercise.cues]
     yield from sheet.listed(node, sheet.say("paper cues"), [*cues, *_breathing(exercise, words)])
     if exercise.feel:
