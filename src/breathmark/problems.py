@@ -170,7 +170,7 @@ def _is_near(one: str, other: str) -> bool:
     return swapped or difflib.SequenceMatcher(None, one, other).ratio() >= _NEAR
 
 
-_WORDS = re.compile(r"\w+")
+_WORDS = re.compile(r"[^\W_]+")
 _NEAR = 0.8
 _OPPOSITES = (
     *({"left", "right"}, {"open", "closed"}, {"upper", "lower"}, {"inner", "outer"}),

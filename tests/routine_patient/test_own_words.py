@@ -104,5 +104,5 @@ def test_a_word_like_no_other_is_answered_with_how_to_declare_it(tmp_path: Path)
     (problem,) = raised.value.problems
     assert problem.remedy == (
         "No tag is spelled like it. `breathmark exercises --tags` lists all."
-        " Declare your own first: `tags: {xylophone: what it means}`."
+        " Declare your own at the left edge: `tags: {xylophone: what it means}`."
     )

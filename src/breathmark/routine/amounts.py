@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from breathmark.routine.everyday_abroad import amount_in_our_words
 from breathmark.routine.rules import Rule
+from breathmark.routine.shorthand import count_meant, range_meant, time_meant
 from breathmark.units import AmountError, Ranged, duration_text, parse_duration_ms
 
 _RANGED = re.compile(r"(?P<usual>[^()]*)\((?P<range>[^()]*)\)\s*")
@@ -19,6 +20,7 @@ _ONE_UNIT = re.compile(r"\d+(?:[.,]\d+)?\s*(?P<unit>[A-Za-z]+\.?)")
 _DASHED = re.compile(r"(\d+)\s*[-–—]\s*(\d+)")
 _COUNT = re.compile(r"\d{1,6}")
 _LONGEST_TEXT = 60
+_WHOLE_SESSION_MS = 30_000
 
 
 class MisreadAmountError(AmountError):
@@ -93,11 +95,12 @@ def _with_our_words(
 def _read(text: str, limits: Limits, *, exact: bool) -> Ranged:
     match = _RANGED.fullmatch(text)
     if exact and (match or _BOUNDS.fullmatch(text) or _DASHED.match(text)):
-        usual = match["usual"].strip() if match else "30 s" if limits.timed else "2"
+        meant = time_meant if limits.timed else count_meant
+        remedy = f"Write `{match['usual'].strip()}`." if match else meant(text, exact=True)
         raise MisreadAmountError(
-            Rule.NO_RANGE, f"`{text}` is a range; here the amount is exact", f"Write `{usual}`."
+            Rule.NO_RANGE, f"`{text}` is a range; here the amount is exact", remedy
         )
-    amount = _ranged(match, limits) if match else Ranged.fixed(_single(text, limits))
+    amount = _ranged(match, limits) if match else Ranged.fixed(_single(text, limits, exact=exact))
     for value in (amount.low, amount.usual, amount.high):
         if not limits.allow(value):
             shown = duration_text(value) if limits.timed else str(value)
@@ -111,7 +114,8 @@ def _ranged(match: re.Match[str], limits: Limits) -> Ranged:
     if bounds is None:
         example = "30 s (20 to 45)" if limits.timed else "2 (1 to 3)"
         message = f"`({match['range']})` is not a range"
-        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, f"Write it as in `{example}`.")
+        remedy = range_meant(match["usual"], match["range"], example)
+        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, remedy)
     usual_text, low_text, high_text = match["usual"].strip(), bounds["low"], bounds["high"]
     if not usual_text:
         message = "the usual amount before the range is missing"
@@ -157,30 +161,20 @@ def _fits(text: str, limits: Limits) -> bool:
         return False
 
 
-def _single(text: str, limits: Limits) -> int:
+def _single(text: str, limits: Limits, *, exact: bool = False) -> int:
     stripped = text.strip()
     if limits.timed:
-        return _duration(stripped, limits)
+        return _duration(stripped, limits, exact=exact)
     if _COUNT.fullmatch(stripped):
         return int(stripped)
     dashed = _DASHED.fullmatch(stripped)
+    message = f"`{stripped}` is not a whole number"
     if dashed:
         message = f"`{stripped}` is a range without the usual number"
-        example = f"{dashed[1]} ({dashed[1]} to {dashed[2]})"
-        remedy = f"Write the usual number and its range, such as `{example}`."
-        raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, remedy)
-    number = re.match(r"\d+", stripped)
-    times = _TIMES.match(stripped)
-    remedy = f"Write `{number.group()}`." if number else "Write digits, such as `2`."
-    if _BOUNDS.fullmatch(stripped):
-        remedy = "Write the usual number and its range, such as `2 (1 to 3)`."
-    if times:
-        remedy = _sets_and_times(times)
-    message = f"`{stripped}` is not a whole number"
-    raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, remedy)
+    raise MisreadAmountError(Rule.NOT_AN_AMOUNT, message, count_meant(stripped, exact=exact))
 
 
-def _duration(text: str, limits: Limits) -> int:
+def _duration(text: str, limits: Limits, *, exact: bool) -> int:
     if limits.or_none and re.fullmatch(r"0+", text):
         return 0
     if _BARE.fullmatch(text):
@@ -188,33 +182,6 @@ def _duration(text: str, limits: Limits) -> int:
     try:
         return parse_duration_ms(text)
     except AmountError as error:
-        remedy = _plain_duration(text)
-        if _BOUNDS.fullmatch(text) or _DASHED.match(text):
-            remedy = "Write the usual amount and its range, such as `30 s (20 to 45)`."
+        example = "10 min" if limits.low >= _WHOLE_SESSION_MS else "5 s" if exact else "30 s"
+        remedy = time_meant(text, exact=exact, example=example)
         raise MisreadAmountError(Rule.NOT_AN_AMOUNT, str(error), remedy) from None
-
-
-def _plain_duration(text: str) -> str:
-    """What to write for an amount of time in clinical shorthand; nothing for other texts."""
-    times, quoted = _TIMES.match(text), _QUOTED.fullmatch(text)
-    if times:
-        once = text[times.start(2) :]
-        unit = "" if _UNIT.search(once) else " s"
-        return f"Write `sets: {times[1]}`, and here `{once}{unit}`."
-    if quoted:
-        return f"Write `{quoted[1]} s`."
-    letter = re.fullmatch(r"(\d+)\s*[m'’′]", text)
-    return f"Write `{letter[1]} min` or `{letter[1]} s`." if letter else ""
-
-
-def _sets_and_times(times: re.Match[str]) -> str:
-    """What to write for `3x10`; where it may be meant either way, both."""
-    first, second = times[1], times[2]
-    written = f"Write `sets: {first}`, and here `{second}`"
-    swapped = f", or `sets: {second}`, and here `{first}`" if int(first) >= int(second) else ""
-    return f"{written}{swapped}."
-
-
-_TIMES = re.compile(r"(\d+)\s*[x×*]\s*(\d+)", re.IGNORECASE)
-_QUOTED = re.compile(r"(\d+)\s*(?:\"|”|″|'')")
-_UNIT = re.compile(r"[a-z]", re.IGNORECASE)

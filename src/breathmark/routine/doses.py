@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from breathmark.routine.amounts import Limits
+from breathmark.routine.everyday import NO_TEMPO_KEY
 from breathmark.routine.model import (
     BreathingDose,
     BreathPattern,
@@ -96,8 +97,20 @@ def _refuse_other_kinds(reader: Reader, section: Section, kind: Kind) -> None:
         if value is None or key in DOSE_KEYS[kind]:
             continue
         remedy = f"Kind `{kind}` takes {', '.join(f'`{own}`' for own in DOSE_KEYS[kind])}."
+        remedy = _INSTEAD.get((kind, key), "") or remedy
         message = f"`{key}` belongs to {kinds_with(key)}, not to `{kind}`"
         reader.wrong(value, Rule.OTHER_KIND, message, remedy)
+
+
+_INSTEAD: Mapping[tuple[Kind, str], str] = {
+    (Kind.HOLD, "reps"): "Write it as `sets`: in each set the position is held once.",
+    (Kind.REPS, "hold"): "Write it in the tempo, such as `tempo: {out: 2 s, hold: 5 s, back: 2 s}`;"
+    " or write `kind: hold`, and `sets` for `reps`.",
+    (Kind.BREATHING, "reps"): "Write it as `breaths`.",
+    (Kind.CONTRACT_RELAX, "reps"): "Write it as `sets`.",
+    (Kind.CONTRACT_RELAX, "hold"): "Write it as `contract`, or as `stretch`.",
+}
+"""Where what an exercise says belongs, by its kind."""
 
 
 def _needed(
@@ -183,7 +196,8 @@ def _parts(
     required: tuple[str, ...],
 ) -> dict[str, int] | None:
     """Exact amounts by key, 0 for those not written; ``None`` when one is wrong."""
-    section = reader.section(value, what, valid=limits, required=required)
+    elsewhere = NO_TEMPO_KEY if "back" in limits else {}
+    section = reader.section(value, what, valid=limits, required=required, elsewhere=elsewhere)
     if section is None:
         return None
     parts = dict.fromkeys(limits, 0)

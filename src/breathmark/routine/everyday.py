@@ -17,14 +17,15 @@ _CHOICES: Final[Mapping[str, str]] = {
     **dict.fromkeys(("sit", "sitting", "seat", "in a chair"), "seated"),
     **dict.fromkeys(("stand", "on your feet"), "standing"),
     **dict.fromkeys(("on your back", "on the back", "lying on the back", "face up"), "supine"),
+    **dict.fromkeys(("hooklying", "hook-lying", "hook lying", "crook lying"), "supine"),
     **dict.fromkeys(("on your stomach", "lying face down", "face down"), "prone"),
     **dict.fromkeys(("on your side", "on the side", "lying on the side"), "side-lying"),
     **dict.fromkeys(("all fours", "on all fours", "quadruped"), "hands and knees"),
-    **dict.fromkeys(("l", "lt", "left side"), "left"),
-    **dict.fromkeys(("r", "rt", "right side"), "right"),
-    **dict.fromkeys(("bilateral", "both sides"), "both"),
-    **dict.fromkeys(("each side", "per side"), "each"),
-    **dict.fromkeys(("alternate", "alternately", "by turns"), "alternating"),
+    **dict.fromkeys(("l", "lt", "left side", "left leg", "left arm"), "left"),
+    **dict.fromkeys(("r", "rt", "right side", "right leg", "right arm"), "right"),
+    **dict.fromkeys(("bilateral", "bilat", "b/l", "both sides", "both legs", "both arms"), "both"),
+    **dict.fromkeys(("each side", "per side", "each leg", "each arm", "each foot"), "each"),
+    **dict.fromkeys(("alternate", "alternately", "by turns", "alternate legs"), "alternating"),
     **dict.fromkeys(("rest", "break"), "pause"),
     **dict.fromkeys(("stretch", "static stretch", "isometric", "static"), "hold"),
     **dict.fromkeys(("repetitions", "rep"), "reps"),
@@ -38,6 +39,10 @@ _KEYS: Final[Mapping[str, str]] = {
     **dict.fromkeys(("instruction", "instructions", "set-up", "set up"), "setup"),
     **dict.fromkeys(("cue", "cueing", "notes"), "cues"),
     **dict.fromkeys(("rep", "repetitions"), "reps"),
+    **dict.fromkeys(("image", "photo", "photograph"), "picture"),
+    **dict.fromkeys(("inhale", "breathe in"), "in"),
+    **dict.fromkeys(("exhale", "breathe out"), "out"),
+    **{"type": "kind", "rest": "rests"},
     **dict.fromkeys(("muscle", "muscles"), "targets"),
     **dict.fromkeys(("precautions", "precaution", "warnings", "warning"), "cautions"),
     **dict.fromkeys(("alternative", "substitute", "replacement"), "instead"),
@@ -51,8 +56,22 @@ NO_EXERCISE_KEY: Final[Mapping[str, str]] = {
         ("contraindications", "contraindication"),
         "`involves` as tags that a patient may have to avoid, and to the routine's `cautions`",
     ),
+    "duration": "`hold` where a position is kept, else to `time`",
+    **dict.fromkeys(
+        ("rpe", "intensity", "effort", "borg"), "`feel`, in words: how hard it should be"
+    ),
+    **dict.fromkeys(
+        ("resistance", "weight", "load", "band"), "`setup`, in words, and to `equipment`"
+    ),
 }
 """Where what an exercise has no key for belongs to."""
+
+
+NO_TEMPO_KEY: Final[Mapping[str, str]] = dict.fromkeys(
+    ("up", "down", "lift", "lower", "raise", "concentric", "eccentric", "push", "pull"),
+    "`out` if that way comes first, else to `back`",
+)
+"""Where a way that has no name of its own in a tempo belongs to: up is not always first."""
 
 
 def choice_meant(word: str, valid: Collection[str]) -> str | None:
@@ -94,13 +113,21 @@ def in_parts(key: str, written: str) -> str:
     """
     if key == "sides":
         return "Write `sides: {first: left}`, or `sides: {only: left}` if there is no other."
+    if key == "rests":
+        wish = written.strip() if re.match(r"\d+(?:[.,]\d+)?\s*[a-z]", written) else "30 s"
+        return f"Write which rest it is, such as `rests: {{sets: {wish}}}` between sets."
     numbers = re.findall(r"\d+(?:\.\d+)?", written)
+    if len(numbers) == 1 and re.fullmatch(r"\d{3,4}", numbers[0]):
+        numbers = list(numbers[0])
+    elif len(numbers) == 1:
+        numbers *= 2
     names = _PARTS.get(key, {}).get(len(numbers)) or _PARTS.get(key, {}).get(2)
     if not names:
         return ""
     numbers = numbers if len(numbers) == len(names) else ["3"] * len(names)
     parts = [f"{name}: {number} s" for name, number in zip(names, numbers, strict=True)]
-    return f"Write each part, such as `{key}: {{{', '.join(parts)}}}`."
+    first = " `out` is the way that comes first." if key == "tempo" and len(parts) > 1 else ""
+    return f"Write each part, such as `{key}: {{{', '.join(parts)}}}`.{first}"
 
 
 _PARTS: Final[Mapping[str, Mapping[int, tuple[str, ...]]]] = {

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from breathmark.problems import Place, did_you_mean, misspelt
+from breathmark.problems import Place, misspelt
 from breathmark.routine.amounts import Limits, MisreadAmountError, read_amount
 from breathmark.routine.everyday import choice_meant, in_parts, key_meant
 from breathmark.routine.nodes import Broken, Entry, Fields, Items, Node, Text, child_path
@@ -50,6 +50,8 @@ class Section:
     path: str
     place: Place
     values: Mapping[str, Value]
+    meant: frozenset[str] = frozenset()
+    """Keys that an unknown one is offered for; they are not told as missing as well."""
 
     def get(self, key: str) -> Value | None:
         """The value of ``key``, if it is there."""
@@ -167,20 +169,26 @@ class Reader:
         self.places[value.path] = value.place
         keys = tuple(valid)
         values: dict[str, Value] = {}
+        offered: set[str] = set()
         for key, entry in value.node.entries.items():
             path = child_path(value.path, key)
             if key in keys:
                 values[key] = self._filled(Value(node=entry.value, path=path), key)
             else:
-                self._unknown(entry, path, what, keys, (elsewhere or {}).get(key))
-        section = Section(path=value.path, place=value.place, values=values)
+                where = (elsewhere or {}).get(key) or (elsewhere or {}).get(key.lower())
+                offered.add(self._unknown(entry, path, what, keys, where))
+        section = Section(
+            path=value.path, place=value.place, values=values, meant=frozenset(offered)
+        )
         for key in required:
             if key not in values:
                 self.missing(section, key, what)
         return section
 
     def missing(self, section: Section, key: str, what: str, remedy: str = "") -> None:
-        """Report that ``what`` lacks a key."""
+        """Report that ``what`` lacks a key, unless another is told as a slip for it."""
+        if key in section.meant:
+            return
         message = f"{what} needs `{key}`, which is missing"
         self.report.add(Rule.MISSING_KEY, message, section.place, remedy)
 
@@ -194,13 +202,19 @@ class Reader:
 
     def _unknown(
         self, entry: Entry, path: str, what: str, keys: tuple[str, ...], where: str | None
-    ) -> None:
+    ) -> str:
+        """Report an unknown key; the key that is offered for it, empty where none is."""
         key = entry.key.value
-        meant = key_meant(key, keys)
-        remedy = f"Did you mean `{meant}`?" if meant else did_you_mean(key[:MOST_NAME], keys)
+        before, colon, _ = key.partition(":")
+        close = misspelt(key[:MOST_NAME], keys)
+        meant = "" if where else key_meant(key, keys) or close or ""
+        remedy = f"Did you mean `{meant}`?" if meant else f"Valid here: {', '.join(keys)}."
         remedy = f"It belongs to {where}." if where else remedy
+        if colon and before in keys:
+            meant, remedy = before, f"Put a space behind the colon of `{before}:`."
         message = f"{what} has no key `{short(key)}`"
         self.report.add(Rule.UNKNOWN_KEY, message, entry.key.spot.place(path), remedy)
+        return meant
 
     def wrong_type(self, value: Value, wanted: str) -> None:
         """Report a value that is of another shape than ``wanted``."""

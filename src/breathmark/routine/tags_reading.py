@@ -66,7 +66,8 @@ def unknown_remedy(word: str, listed: Mapping[str, object], what: str) -> str:
     akin = [f"`{one}`" for one in listed if _stems(one) & _stems(word)][:MOST_AKIN]
     near = f"There are {', '.join(akin)}." if akin else f"No {what} is spelled like it."
     own = f"{what}s: {{{short(word)}: {DECLARES[f'{what}s']}}}"
-    return f"{near} `breathmark exercises --{what}s` lists all. Declare your own first: `{own}`."
+    listed_by = f"`breathmark exercises --{what}s` lists all."
+    return f"{near} {listed_by} Declare your own at the left edge: `{own}`."
 
 
 def _stems(text: str) -> frozenset[str]:
