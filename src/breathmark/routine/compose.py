@@ -94,6 +94,7 @@ class _Frame:
     entries: dict[str, Entry] = field(default_factory=dict)
     key: Text | None = None
     skip: bool = False
+    another: bool = False  # a second item began in it without its hyphen: told once, not read
 
     def next_path(self) -> str:
         if not self.mapping:
@@ -176,6 +177,9 @@ class _Builder:
                 self._report.add(Rule.WRONG_TYPE, "a key is a plain word", place)
             frame.skip = True
             return
+        if frame.another:
+            frame.skip = True
+            return
         first = frame.entries.get(node.value)
         path = child_path(frame.path, node.value)
         if node.value == "<<":
@@ -186,6 +190,10 @@ class _Builder:
             shown = f"{first.key.spot.line}, column {first.key.spot.column}"
             message = f"`{_short(node.value)}` is here twice: first on line {shown}"
             remedy = "Keep one of the two."
+            if frame.path.endswith("]") and node.value in ("name", "use") and not frame.flow:
+                frame.another = True
+                remedy = "If another exercise begins here, write `- ` before it, the hyphen in"
+                remedy += f" column {max(1, node.spot.column - 2)}."
             self._report.add(Rule.TWICE, message, node.spot.place(path), remedy)
             frame.skip = True
         else:

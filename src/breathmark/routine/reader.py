@@ -7,6 +7,7 @@ about a value that is reported already.
 from __future__ import annotations
 
 import enum
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,9 +16,10 @@ from typing import TypeVar
 from breathmark.problems import Place, misspelt
 from breathmark.routine.amounts import Limits, MisreadAmountError, read_amount
 from breathmark.routine.everyday import choice_meant, in_parts, key_meant
-from breathmark.routine.nodes import Broken, Entry, Fields, Items, Node, Text, child_path
+from breathmark.routine.nodes import Broken, Entry, Fields, Items, Node, Style, Text, child_path
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
+from breathmark.routine.syntax import BULLET
 from breathmark.routine.tags import published
 from breathmark.units import Ranged
 
@@ -26,6 +28,8 @@ MOST_LINE = 600
 
 MOST_NAME = 100
 """Characters in a title or a name: it becomes a chapter and a file name."""
+
+_NUMBERED = re.compile(r"(1[.)])\s.*\s2[.)]\s", re.DOTALL)
 
 Choice = TypeVar("Choice", bound=enum.StrEnum)
 
@@ -136,6 +140,7 @@ class Reader:
         if value is None or isinstance(value.node, Broken):
             return ()
         if not isinstance(value.node, Items):
+            self._refuse_bullets(value)
             return (value,)
         items = tuple(
             Value(node=node, path=f"{value.path}[{index}]")
@@ -143,6 +148,17 @@ class Reader:
         )
         self.places.update((item.path, item.place) for item in items)
         return items
+
+    def _refuse_bullets(self, value: Value) -> None:
+        """Report items that a bullet, or a hyphen without its space, makes one text of."""
+        node = value.node
+        if not isinstance(node, Text) or node.style is not Style.PLAIN:
+            return
+        found = BULLET.match(node.value) or _NUMBERED.match(node.value)
+        if found:
+            message = f"`{found[1]}` begins no item of a list"
+            remedy = "Begin each item on a line of its own, with a hyphen and a space: `- `."
+            self.wrong(value, Rule.INDENTATION, message, remedy)
 
     def texts(self, value: Value | None, *, most: int = MOST_NAME) -> tuple[str, ...]:
         """A list of texts, or one text."""

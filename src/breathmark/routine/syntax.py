@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from typing import Final
 
 import yaml
 
@@ -83,6 +84,16 @@ def _unclosed(said: _Said) -> Trouble | None:
     if "while parsing a flow" in said.words:
         if _opens(said.start) and said.mark.line == said.start.line:
             return _text_after(said.start)
+        if said.start.text[said.start.column - 1 :].startswith("[") and _BRACED.search(
+            said.start.text, said.start.column
+        ):
+            return Trouble(
+                rule=Rule.NEEDS_QUOTES,
+                message="inside brackets a text with `{…}` needs quotes around it",
+                place=said.start,
+                remedy='Put each text in quotes, as in `["Lift your {side} foot."]`; or write each'
+                " on a line of its own, behind `- `.",
+            )
         opened = "list" if "sequence" in said.words else "mapping"
         sign = "]" if "sequence" in said.words else "}"
         return Trouble(
@@ -92,6 +103,9 @@ def _unclosed(said: _Said) -> Trouble | None:
             remedy=f"Put a comma between its items and close it with `{sign}`.",
         )
     return None
+
+
+_BRACED = re.compile(r"\{[^{}:]*\}")
 
 
 def _opens(place: Place) -> bool:
@@ -121,6 +135,9 @@ def _colon(said: _Said) -> Trouble | None:
             )
         return _indentation(said.mark, "this line does not fit under the line above it")
     if "could not find expected ':'" in said.words:
+        bullet = _bullet(said.start)
+        if bullet:
+            return bullet
         spaced = re.search(r"\w:\S", said.start.text)
         return Trouble(
             rule=Rule.NOT_YAML,
@@ -131,8 +148,35 @@ def _colon(said: _Said) -> Trouble | None:
     return None
 
 
+def _bullet(place: Place) -> Trouble | None:
+    """What is wrong with a line that begins with a bullet, or a hyphen without its space."""
+    found = BULLET.match(place.text.lstrip())
+    if not found:
+        return None
+    return Trouble(
+        rule=Rule.INDENTATION,
+        message=f"this line begins with `{found[0]}`; an item begins with a hyphen and a space",
+        place=replace(place, column=len(place.text) - len(place.text.lstrip()) + 1),
+        remedy="Write `- ` there.",
+    )
+
+
+BULLET: Final = re.compile(r"([-–—•·▪◦●‣](?=[^\s-])|[–—•·▪◦●‣*](?=\s))")
+"""What people begin an item of a list with that YAML takes for a part of the text."""
+
+
 def _sign(said: _Said) -> Trouble | None:
     sign = said.mark.text[said.mark.column - 1 : said.mark.column]
+    if "alphabetic or numeric" in said.words and sign not in "*&":
+        sign = said.mark.text[said.mark.column - 2 : said.mark.column - 1]
+    if "alphabetic or numeric" in said.words:
+        return _bullet(said.mark) or Trouble(
+            rule=Rule.NEEDS_QUOTES,
+            message=f"a text cannot begin with `{sign}` unless it stands in quotes",
+            place=said.mark,
+            remedy=_QUOTE,
+            quote=True,
+        )
     if "cannot start any token" in said.words or "node content" in said.words:
         shown = f"with `{sign}`" if sign.strip() else "like this"
         return Trouble(
@@ -173,7 +217,8 @@ def _shape(said: _Said) -> Trouble | None:
         before = said.mark.text[: said.mark.column - 1].rstrip()
         if before.endswith(("'", '"', "}", "]")):
             return _text_after(said.mark)
-        return _indentation(
+        bullet = _bullet(said.mark)
+        return bullet or _indentation(
             said.mark, "this line starts in another column than those it belongs to"
         )
     return None
