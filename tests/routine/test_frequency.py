@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from breathmark.routine.frequency import Frequency, frequency_of
+from tests.routine.hurried import HOLD, problems_of, routine_of
 
 
 @pytest.mark.parametrize(
@@ -51,3 +54,17 @@ def test_what_is_not_plain_is_not_guessed(text: str) -> None:
 def test_times_a_day_count(text: str, days: int, times: int) -> None:
     """Three sessions a day are three times the dose."""
     assert frequency_of(text) == Frequency(days_a_week=days, times_a_day=times)
+
+
+@pytest.mark.parametrize(
+    ("written", "words"),
+    [
+        ("BID", "twice a day"), ("t.i.d., 5 days a week", "3 times a day, 5 days a week"),
+        ("QD", "daily"), ("q.o.d.", "every other day"), ("prn", "when you need it"),
+    ],
+)  # fmt: skip
+def test_how_often_is_printed_in_words(tmp_path: Path, written: str, words: str) -> None:
+    """`BID` on a handout says nothing to a patient, and its dose of a week was not counted."""
+    (problem,) = problems_of(tmp_path, HOLD, "hold: 30 s", top=f"frequency: {written}\n")
+    assert problem.remedy == f"Write it in words, such as `{words}`."
+    assert routine_of(tmp_path, HOLD, "hold: 30 s", top=f"frequency: {words}\n")

@@ -7,6 +7,7 @@ those that Breathmark speaks is understood.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -35,10 +36,10 @@ class _Way:
 _WAYS = (
     _Way(
         per_day=r"(?:(?P<twice>once|twice)|(?P<a_day>\w+?)(?: times?| ?x)?)"
-        r" ?(?:a day|per day|each day|every day|daily|/ ?day)",
+        r" ?(?:a day|per day|each day|every day|daily|/ ?day|/ ?d)",
         daily=r"daily|every day",
         days=r"(?:on )?(?:(?P<often>once|twice)|(?P<count>\w+?)(?: (?:days?|times?)| ?x))"
-        r" ?(?:(?:a|per|each|every) week|weekly|/ ?week)",
+        r" ?(?:(?:a|per|each|every) week|weekly|/ ?week|/ ?wk)",
     ),
     _Way(
         per_day=r"(?P<a_day>\w+?)(?:-?mal| mal| ?x) ?(?:am tag|pro tag|täglich|/ ?tag)",
@@ -61,6 +62,25 @@ _WAYS = (
 )
 _DAYS = [re.compile(rf"(?:{way.per_day},? ?)?{way.days}") for way in _WAYS]
 _DAILY = [re.compile(rf"{way.daily}|{way.per_day}(?:,? (?:{way.daily}))?") for way in _WAYS]
+
+
+_SHORTHAND: Final[Mapping[str, str]] = {
+    "bid": "twice a day", "tid": "3 times a day", "qid": "4 times a day", "qd": "daily",
+    "od": "daily", "qod": "every other day", "eod": "every other day",
+    "prn": "when you need it",
+}  # fmt: skip
+"""A prescription's Latin, which patients cannot read, in their words."""
+
+_LATIN = re.compile(r"\b(?:[btq]\.?i\.?d|[qe]\.?o\.?d|[qo]\.?d|p\.?r\.?n)\b\.?", re.IGNORECASE)
+
+
+def in_plain_words(text: str) -> str:
+    """``text`` with a prescription's abbreviations written out, as patients read them.
+
+    >>> in_plain_words("BID, 5 days a week"), in_plain_words("3 times a day")
+    ('twice a day, 5 days a week', '3 times a day')
+    """
+    return _LATIN.sub(lambda one: _SHORTHAND[one[0].lower().replace(".", "")], text)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

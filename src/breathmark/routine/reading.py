@@ -8,7 +8,12 @@ from pathlib import Path
 from breathmark.problems import Place, nearest
 from breathmark.routine.compose import compose
 from breathmark.routine.exercise import EXERCISE_KEYS, REST, folded, read_exercise
-from breathmark.routine.frequency import MOST_TIMES_A_DAY, Frequency, frequency_of
+from breathmark.routine.frequency import (
+    MOST_TIMES_A_DAY,
+    Frequency,
+    frequency_of,
+    in_plain_words,
+)
 from breathmark.routine.library import (
     Shelves,
     exercise_values,
@@ -145,6 +150,10 @@ def _title(reader: Reader, value: Value | None) -> str:
 
 def _often(reader: Reader, value: Value | None, text: str) -> Frequency:
     often = frequency_of(text)
+    plain = in_plain_words(text)
+    if value is not None and plain != text:
+        message = f"`{short(text)}` is printed for the patient as it stands"
+        reader.wrong(value, Rule.NOT_IN_WORDS, message, f"Write it in words, such as `{plain}`.")
     days = often.days_a_week
     if value is not None and days is not None and not 1 <= days <= 7:
         message = f"a week has no {days} days"

@@ -74,6 +74,8 @@ class Rule(enum.StrEnum):
     """A length, a tempo and a breath are exact: they have no range."""
     NOT_A_CHOICE = "not-a-choice"
     """Where only certain words mean something, one of them is written."""
+    NOT_IN_WORDS = "not-in-words"
+    """How often is written in words that a patient reads, not in a prescription's letters."""
     NOT_A_CODE = "not-a-code"
     """A language, a voice or a check is named by a plain code."""
     ODD_REPS = "odd-reps"
