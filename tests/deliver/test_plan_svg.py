@@ -267,3 +267,24 @@ def test_spans_shorter_than_a_pixel_are_still_drawn() -> None:
     tiny = [span for block in session.blocks for span in block.spans if span.length < RATE_HZ * 3]
     assert isinstance(tiny[0], Span)
     assert plan_svg(session).count('height="30"') >= sum(len(b.spans) for b in session.blocks)
+
+
+@each_session
+def test_the_sessions_own_clock_stands_under_every_lane(session: Session) -> None:
+    """Lanes begin at zero each: what is heard at 7:30 took a sum. Every round time is there."""
+    marks = [one for one in root_of(session).iter(f"{SVG}text") if one.get("class") == "bm-clock"]
+    told_s = [_seconds(one.text or "") for one in marks]
+    step_s = min(b - a for a, b in itertools.pairwise(told_s) if b > a)
+    assert told_s == sorted(told_s)
+    assert set(told_s) == set(range(0, session.length // RATE_HZ + 1, step_s))
+    by_lane = itertools.groupby(marks, lambda one: one.get("y"))
+    lanes = [[float(one.get("x", 0)) for one in lane] for _, lane in by_lane]
+    apart = [b - a for lane in lanes for a, b in itertools.pairwise(lane)]
+    assert all(one == pytest.approx(apart[0], abs=0.2) and one >= 70 for one in apart)
+
+
+def _seconds(clock: str) -> int:
+    seconds = 0
+    for part in clock.split(":"):
+        seconds = 60 * seconds + int(part)
+    return seconds

@@ -117,6 +117,7 @@ STYLE = f"""
 .bm-number {{ font-size: 24px; font-weight: 300; }}
 .bm-name {{ font-size: 15px; font-weight: 600; }}
 .bm-small {{ font-size: 12px; }}
+.bm-clock {{ font-size: 11px; }}
 .bm-label {{ font-size: 12px; font-weight: 600; }}
 """
 

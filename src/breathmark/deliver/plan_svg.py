@@ -2,7 +2,8 @@
 
 On top the whole session as one strip with a minute scale; under it a lane for each
 chapter, all to the same scale, so that lengths can be compared at a glance.  A chapter
-that is longer than a lane goes on in the next.
+that is longer than a lane goes on in the next.  Under each lane stands the session's own clock,
+so that what is heard at 7:30 is found without a sum.
 """
 
 from __future__ import annotations
@@ -26,7 +27,8 @@ _LANE_X = 304
 _LANE_WIDTH = WIDTH - _EDGE - _LANE_X
 _NAME_X = _EDGE + 40
 _NAME_WIDTH = _LANE_X - _NAME_X - 18
-_ROW = LANE_HEIGHT + 22
+_CLOCK_Y = LANE_HEIGHT + 10
+_ROW = LANE_HEIGHT + 30
 _STRIP_Y, _STRIP_HEIGHT = 118, 24
 _LANES_Y = 222
 
@@ -192,7 +194,20 @@ class _Picture:
                 if start > block.start:
                     yield self.going_on(start, y)
                 yield f'<g transform="translate({_LANE_X} {y})">{lane.drawn(block.spans, sets)}</g>'
+                yield from self.clock_under(start, end, y)
                 y += _ROW
+
+    def clock_under(self, start: int, end: int, y: float) -> Iterator[str]:
+        """The session's clock under a lane, at the round times that lie in it."""
+        px = _LANE_WIDTH / self.lane_samples
+        step = _step(self.lane_samples, self.session.rate_hz, px, 70)
+        for at in range(-(-start // step) * step, end + 1, step):
+            x = _LANE_X + (at - start) * px
+            yield (
+                f'<path d="M{x:.1f} {y + LANE_HEIGHT - 2}v3" stroke="{look.SOFT_INK}"/>'
+                f'<text class="bm-clock" x="{x:.1f}" y="{y + _CLOCK_Y}" text-anchor="middle" '
+                f'style="fill:{look.SOFT_INK}">{self.moments.clock(at)}</text>'
+            )
 
     def lane(self, start: int, end: int) -> Lane:
         """A lane from ``start`` to ``end``."""
