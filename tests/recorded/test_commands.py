@@ -55,7 +55,7 @@ def test_a_session_in_ones_own_voice(tmp_path: Path) -> None:
         tmp_path, "plan", "r-204.yaml", "--voice", "mine", "--voices", "voices", "--save", "."
     )
     assert planned.returncode == 0, planned.stderr
-    assert "voice mine, system for" in planned.stdout
+    assert "voice mine, system in " in planned.stdout
     assert f"“{texts[-2]}” (voice system)" in " ".join(planned.stdout.split())
     events = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))["events"]
     said = {event["text"]: event["voice"] for event in events if event["kind"] == "spoken"}
@@ -69,6 +69,9 @@ def test_a_session_in_ones_own_voice(tmp_path: Path) -> None:
     again = breathmark(tmp_path, "lines", "r-204.yaml")
     left = [line for line in again.stdout.splitlines() if line[:6].strip()[:1].isdigit()]
     assert texts[-2] in again.stdout
+    assert "breathmark plan ROUTINE --voice mine --voices voices" in took.stdout
+    lost = breathmark(tmp_path, "plan", "r-204.yaml", "--voice", "mine")
+    assert (lost.returncode, "add `--voices voices`" in lost.stderr) == (2, True), lost.stderr
     assert len(left) < len(texts) / 2
 
 

@@ -24,11 +24,10 @@ OwnName = Annotated[str, typer.Option("--voice", help="The name of your voice.")
 Otherwise = Annotated[
     str | None, typer.Option("--otherwise", help="The voice for lines that are not recorded.")
 ]
-_OWN_FOLDER = Path("voices")
 _PAUSE_S = 1.0
 _WHAT_NOW = (
     "`breathmark lines` writes a new sheet with what still lacks. Until then these rows",
-    "are said by the other voice; `breathmark plan` shows which.",
+    "are said by the other voice; the plan shows which.",
 )
 _TELLS_WHERE = 8  # sounds that belong to no row are told one by one up to here
 
@@ -59,9 +58,10 @@ def lines(
     from breathmark.cli.progress import listening
     from breathmark.deliver.publish import write_text_whole
     from breathmark.pipeline import Order, plan, private_lines, profile_of
+    from breathmark.speech.profiles import OWN_FOLDER
     from breathmark.speech.sheet import make_sheet, sheet_text
 
-    folder = voices or _OWN_FOLDER
+    folder = voices or OWN_FOLDER
     recordings, profile = _own_voice(voice, folder)
     order = Order(source=routine, patient=patient, week=week, voices=folder,
                   voice=profile.name if profile else None)  # fmt: skip
@@ -117,12 +117,12 @@ def record_in(
     from breathmark.problems import UsageProblem
     from breathmark.speech.intake import take_in
     from breathmark.speech.intake_hear import installed_ear, why_no_ear
-    from breathmark.speech.profiles import load_profile
+    from breathmark.speech.profiles import OWN_FOLDER, load_profile
     from breathmark.speech.recorded import profile_text, store_clips
     from breathmark.speech.recorded_speaker import clips_folder, otherwise_of
     from breathmark.speech.sheet import read_sheet
 
-    folder = voices or _OWN_FOLDER
+    folder = voices or OWN_FOLDER
     _, profile = _own_voice(voice, folder)
     rows = read_sheet(sheet)
     if profile is None:
@@ -211,6 +211,8 @@ def intake_text(intake: Intake, voice: str, folder: Path, *, heard: str = "") ->
         said += ["", f"Not used, {_rows(len(intake.remarks))}; please read them again:"]
         said += [_remark(remark) for remark in intake.remarks]
         said += ["", *_WHAT_NOW]
+    use = f"--voice {voice} --voices {as_typed(folder.parent)}"
+    said += ["", f"With this voice: breathmark plan ROUTINE {use}"]
     if heard:
         said += ["", *textwrap.wrap(heard, 88)]
     return "\n".join(said)

@@ -206,7 +206,7 @@ def _voices(session: Session) -> str:
     for line in session.spoken:
         if line.voice != session.voice:
             others.setdefault(line.voice, set()).add(line.text)
-    told = [f"{clean(voice)} for {_in(len(texts), 'line')}" for voice, texts in others.items()]
+    told = [f"{clean(voice)} {_in(len(texts), 'line')}" for voice, texts in others.items()]
     return ", ".join([clean(session.voice), *told])
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from breathmark.problems import UsageProblem, did_you_mean
 from breathmark.routine.amounts import Limits
@@ -117,6 +118,10 @@ def usual_pace_wpm(language: str) -> int:
     return _USUAL_PACE_WPM.get(primary(language), 130)
 
 
+OWN_FOLDER: Final = Path("voices")
+"""Where a person's own voice lies unless a folder is named, as seen from where one works."""
+
+
 def voice_folders(own: Path | None = None) -> tuple[Path, ...]:
     """The folders searched for profiles: ``own`` first, then the one that is shipped."""
     package = Path(__file__).resolve().parents[1]
@@ -147,7 +152,10 @@ def load_profile(name: str, folders: Sequence[Path] | None = None) -> VoiceProfi
     """
     files = _files(folders)
     if name not in files:
-        raise UsageProblem(f"there is no voice `{name}`. {did_you_mean(name, sorted(files))}")
+        remedy = did_you_mean(name, sorted(files))
+        if (OWN_FOLDER / f"{name}.yaml").is_file():
+            remedy = f"It lies in {OWN_FOLDER}: add `--voices {OWN_FOLDER}`."
+        raise UsageProblem(f"there is no voice `{name}`. {remedy}")
     return _read(files[name])
 
 
