@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 from typing import Any
 
 from typer.core import TyperCommand, TyperGroup
@@ -12,6 +13,10 @@ from breathmark.problems import UsageProblem
 class Once(TyperCommand):
     """A command whose options of one value may each be given once."""
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.help = as_paragraphs(self.help)
+
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Read the command line; :class:`UsageProblem` for an option given twice."""
         _require_once(self, ctx, args)
@@ -21,10 +26,28 @@ class Once(TyperCommand):
 class OnceGroup(TyperGroup):
     """The same for a command that has commands of its own."""
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.help = as_paragraphs(self.help)
+
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Read the command line; :class:`UsageProblem` for an option given twice."""
         _require_once(self, ctx, args)
         return super().parse_args(ctx, args)
+
+
+def as_paragraphs(text: str | None) -> str | None:
+    r"""A help text with its paragraphs each on one line: the terminal's width wraps them.
+
+    Lines that are set in, such as examples, stay as they are.
+
+    >>> as_paragraphs("One\nthought.\n\n  breathmark check")
+    'One thought.\n\n  breathmark check'
+    """
+    if text is None:
+        return None
+    parts = inspect.cleandoc(text).split("\n\n")
+    return "\n\n".join(one if one[:1].isspace() else " ".join(one.split("\n")) for one in parts)
 
 
 def _require_once(command: Any, ctx: Any, args: list[str]) -> None:
