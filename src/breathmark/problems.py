@@ -63,8 +63,12 @@ class Place:
         return f"    {text}\n    {lead}{'^' * width}"
 
 
-def _window(text: str, start: int, most: int = 100) -> tuple[str, int]:
-    """The part of a very long line around ``start``, and where ``start`` is in it."""
+def _window(text: str, start: int, most: int = 76) -> tuple[str, int]:
+    """The part of a long line around ``start``, and where ``start`` is in it.
+
+    With the four columns it is set in by it fits into 80: a terminal that wraps it would
+    leave the caret under another word.
+    """
     if len(text) <= most:
         return text, min(start, len(text))
     left = max(0, min(start - most // 3, len(text) - most))

@@ -15,6 +15,8 @@ from breathmark.cli.app import app
 from breathmark.cli.once import Once, OnceGroup
 from breathmark.cli.options import remark_past
 from breathmark.cli.pasting import as_typed
+from breathmark.cli.showing import voices_text, wrapped
+from breathmark.speech.profiles import list_profiles
 from tests.pipeline.short import SHORT, short_routine
 
 
@@ -206,3 +208,27 @@ def test_a_closed_pipe_is_no_error(tmp_path: Path) -> None:
     command = f"{sys.executable} -m breathmark plan {short_routine(tmp_path)} --quiet | head -1"
     done = subprocess.run(command, shell=True, capture_output=True, text=True, check=False)
     assert "Error" not in done.stderr
+
+
+def test_lists_fit_a_terminal_of_80_columns(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each column of `voices` under its head, and an item of `compare` under its own text."""
+    monkeypatch.setenv("COLUMNS", "80")
+    shown = voices_text(list_profiles()).splitlines()
+    about = shown[0].index("about")
+    assert max(map(len, shown)) <= 80
+    assert all(line[:about].strip() for line in shown if line[about - 2 : about].strip())
+    text = "- Quad sets, dose: 10 sets of 5 s before, 6 sets of 5 s now.\n\nEnd."
+    assert wrapped(text, width=40) == (
+        "- Quad sets, dose: 10 sets of 5 s\n  before, 6 sets of 5 s now.\n\nEnd."
+    )
+
+
+def test_the_help_fills_its_lines(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At 80 columns every second line of a paragraph held one word."""
+    monkeypatch.setenv("COLUMNS", "80")
+    said = breathmark("check", "--help").stdout.split("For example")[0]
+    paragraph = said.split("Each problem")[1].strip().splitlines()
+    first_words = [line.split()[0] for line in paragraph[1:]]
+    lengths = [len(line.strip()) for line in ("Each problem" + paragraph[0], *paragraph[1:-1])]
+    for length, following in zip(lengths, first_words, strict=True):
+        assert length + 1 + len(following) >= 78, paragraph

@@ -43,6 +43,21 @@ def test_a_report_is_a_table_with_sentences_for_what_failed() -> None:
     )
 
 
+def test_a_table_fits_a_narrow_terminal_and_names_the_file_of_a_failure_in_full() -> None:
+    """The last column went over the edge as soon as a title had three words."""
+    name = "neck-and-shoulders-at-the-desk.mp3"
+    good = Finding(
+        check=Check.CHAPTERS, file=name, passed=True, detail="", measured="5/5, 0.0 ms off",
+        allowed="5 chapters, 2 ms",
+    )  # fmt: skip
+    wrong = finding(Check.TONES, name, ["the start tone is not heard"], good="", measured="0")
+    lines = Report((good, wrong)).text(66).splitlines()
+    assert max(map(len, lines[:4])) == 66
+    assert "  neck-an….mp3  pass  " in lines[2]
+    assert f"{name}, tones: The start tone is not heard." in lines
+    assert Report((good, wrong)).text(200) == Report((good, wrong)).text()
+
+
 def test_only_three_problems_are_said_and_the_rest_counted() -> None:
     """A file that is wrong everywhere does not fill the screen."""
     many = finding(Check.LINES, "a.wav", [f"line {n}" for n in range(9)], good="")

@@ -40,3 +40,12 @@ def test_a_side_inside_brackets_gets_a_remedy_that_works(tmp_path: Path) -> None
     assert "in quotes" in problem.remedy
     cues = routine_of(tmp_path, *lines, 'cues: ["Press your {side} heel down."]').exercises[0].cues
     assert cues[0].say == "Press your {side} heel down."
+
+
+def test_a_caret_stays_under_its_word_on_a_narrow_terminal(tmp_path: Path) -> None:
+    """A row wider than the terminal is wrapped by it, and the caret points at another word."""
+    lines = ["hold: 30 s", f"setup: {'Stand tall and look ahead. ' * 5}{{Side}} foot back."]
+    (problem,) = problems_of(tmp_path, HOLD, *lines)
+    row, caret = problem.place.caret().splitlines()
+    assert len(row) <= 80
+    assert row[caret.index("^") : caret.rindex("^") + 1] == "{Side}"

@@ -195,6 +195,7 @@ def verify(
     Example: breathmark verify output/steady-on-your-feet-12min
     """
     from breathmark.cli.progress import listening
+    from breathmark.cli.showing import table_width
     from breathmark.proof.verify import verify_folder
 
     if not folder.is_dir():
@@ -204,7 +205,7 @@ def verify(
             folder, progress=lambda done, total: progress("proving", done, total)
         )
     if not quiet or not report.passed:
-        typer.echo(report.text())
+        typer.echo(report.text(table_width()))
     if not report.passed:
         raise typer.Exit(1)
 
@@ -225,9 +226,11 @@ def compare(
 
       breathmark compare output/r-204/steady-12min output/r-204/steady-15min
     """
+    from breathmark.cli.showing import table_width, wrapped
     from breathmark.deliver.compare import compared_text, read_record
 
-    typer.echo(compared_text(read_record(before), read_record(now)), nl=False)
+    text = compared_text(read_record(before), read_record(now))
+    typer.echo(wrapped(text, width=table_width()))
 
 
 @voices_app.callback()

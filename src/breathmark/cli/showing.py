@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from breathmark.speech.profiles import VoiceProfile
 
 _NARROW, _WIDE = 80, 120
+_LEAST_ABOUT = 20
 
 
 def table_width() -> int:
@@ -60,11 +62,9 @@ def _findings(checked: CheckResult) -> list[str]:
 def result_text(made: Made) -> str:
     """The plan, the proof and where the files lie."""
     rule = "=" * table_width()
+    proof = made.report.text(table_width()).rstrip()
     files = "\n".join([*(f"  {path}" for path in made.files), "", *made.said]).rstrip()
-    return (
-        f"{plan_text(made.planned)}\n\nProof\n{rule}\n{made.report.text().rstrip()}\n\n"
-        f"Files\n{rule}\n{files}"
-    )
+    return f"{plan_text(made.planned)}\n\nProof\n{rule}\n{proof}\n\nFiles\n{rule}\n{files}"
 
 
 def save_plan(planned: Planned, folder: Path) -> tuple[Path, Path]:
@@ -89,8 +89,20 @@ def voices_text(profiles: Sequence[VoiceProfile]) -> str:
     rows = [("voice", "engine", "pace", "language", "about")]
     rows += [(one.name, one.engine, _pace(one), one.language, one.about) for one in profiles]
     widths = [max(len(row[column]) for row in rows) for column in range(4)]
-    lines = [
-        "  ".join([*(cell.ljust(width) for cell, width in zip(row, widths, strict=False)), row[4]])
-        for row in rows
-    ]
-    return "\n".join(line.rstrip() for line in lines)
+    about = max(_LEAST_ABOUT, table_width() - sum(widths) - 2 * len(widths))
+    lines = []
+    for row in rows:
+        first, *others = textwrap.wrap(row[4], about) or [""]
+        cells = [*(cell.ljust(width) for cell, width in zip(row, widths, strict=False)), first]
+        lines.append("  ".join(cells).rstrip())
+        lines += [" " * (sum(widths) + 2 * len(widths)) + other for other in others]
+    return "\n".join(lines)
+
+
+def wrapped(text: str, *, width: int) -> str:
+    """Each line of a text broken at words; an item goes on under its own text."""
+    lines = []
+    for line in text.splitlines():
+        hang = "  " if line.startswith("- ") else ""
+        lines += textwrap.wrap(line, width, subsequent_indent=hang, break_on_hyphens=False) or [""]
+    return "\n".join(lines)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import enum
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import PurePosixPath
 
 
 class Check(enum.StrEnum):
@@ -81,13 +82,18 @@ class Report:
         """The findings that did not pass."""
         return tuple(finding for finding in self.findings if not finding.passed)
 
-    def text(self) -> str:
+    def text(self, width: int | None = None) -> str:
         """The findings as a plain table, then a sentence for each that failed.
 
+        In a table that would be wider than ``width`` columns, file names are shortened.
         The text ends with a line that says how many checks there were.
         """
         rows = [("check", "file", "verdict", "measured", "allowed")]
         rows += [_row(finding) for finding in self.findings]
+        if width is not None:
+            over = sum(max(map(len, column)) + 2 for column in zip(*rows, strict=True)) - 2 - width
+            most = max(_LEAST_NAME, max(len(row[1]) for row in rows) - max(0, over))
+            rows = [(row[0], _shortened(row[1], most), *row[2:]) for row in rows]
         widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
         cells = [rows[0], tuple("-" * width for width in widths), *rows[1:]]
         lines = [
@@ -104,6 +110,14 @@ class Report:
         if self.failed:
             return f"{len(self.failed)} of {len(self.findings)} checks failed."
         return f"All {len(self.findings)} checks passed."
+
+
+def _shortened(name: str, most: int) -> str:
+    """A file's name in at most so many characters: its beginning and its ending."""
+    if len(name) <= most:
+        return name
+    ending = PurePosixPath(name).suffix
+    return f"{name[: most - len(ending) - 1]}…{ending}"
 
 
 def _row(finding: Finding) -> tuple[str, str, str, str, str]:
@@ -141,3 +155,4 @@ def finding(
 
 
 _SHOWN = 3
+_LEAST_NAME = 8
