@@ -242,6 +242,23 @@ def test_a_dead_end_names_a_shared_exercise_that_would_do(tmp_path: Path) -> Non
     )
 
 
+@pytest.mark.parametrize(
+    ("dose", "named"),
+    [("reps, reps: 10, tempo: {out: 2 s}", "Bridge"), ("hold, hold: 9 s", "Figure-four stretch")],
+)
+def test_no_stretch_is_offered_for_strengthening_nor_the_other_way(
+    tmp_path: Path, dose: str, named: str
+) -> None:
+    """A stretch that shared the target "would do" for bird dogs; remedies are followed in haste."""
+    exercise = f"{{name: N, kind: {dose}, targets: [gluteus maximus], involves: [kneeling]}}"
+    routine = f"title: T\nexercises:\n  - {exercise}\n"
+    problem = _refused(tmp_path, "avoid: [kneeling]", routine)
+    assert f"(`{named}` of the starter library would do)" in problem.remedy
+    routine += "".join(f"  - use: {name}\n" for name in (named, "Seated glute squeeze"))
+    remedy = _refused(tmp_path, "avoid: [kneeling]", routine).remedy
+    assert ("stretch" in remedy or "knee to chest" in remedy) == ("stretch" in named)
+
+
 def test_a_loop_of_replacements_is_noticed(tmp_path: Path) -> None:
     routine = ROUTINE + "    instead: Standing calf stretch\n"
     patient = "avoid: [standing, sitting]\nchanges: {Seated knee lift: skip, Slow breathing: skip}"

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from breathmark.routine.exercise import folded
 from breathmark.routine.library import starter_library
 from breathmark.routine.model import BreathingDose, ContractRelaxDose, Exercise, Kind, Position
+from breathmark.routine.tags import published
 
 POSITION_TAGS: Mapping[Position, str] = {
     Position.STANDING: "standing",
@@ -125,8 +126,9 @@ def search(
 def suggestion(exercise: Exercise, avoid: Collection[str], taken: Iterable[str]) -> str:
     """The name of a shared exercise for the same target without anything to avoid, or nothing.
 
-    It is no more demanding: what is meant to be safer is never harder.  ``taken`` are the
-    names that are in the routine already.
+    It is no more demanding: what is meant to be safer is never harder; and it does the same,
+    so that no stretch takes the place of strengthening.  ``taken`` are the names that are in
+    the routine already.
     """
     names = {folded(name) for name in taken}
     wanted = set(exercise.targets)
@@ -136,11 +138,23 @@ def suggestion(exercise: Exercise, avoid: Collection[str], taken: Iterable[str])
         for one in _shared()
         if wanted & set(one.targets)
         and not involved(one) & harder
+        and _is_stretch(one) == _is_stretch(exercise)
         and not avoided(one, avoid)
         and folded(one.name) not in names
     ]
     best = max(fitting, key=lambda one: len(wanted & set(one.targets)), default=None)
     return best.name if best else ""
+
+
+def _is_stretch(exercise: Exercise) -> bool:
+    """Whether an exercise stretches: a position held without effort, and not for balance."""
+    if exercise.kind is Kind.CONTRACT_RELAX:
+        return True
+    known = published().targets
+    balance = any(one in known and known[one].region == "balance" for one in exercise.targets)
+    return (
+        exercise.kind is Kind.HOLD and "isometric effort" not in involved(exercise) and not balance
+    )
 
 
 _DEMANDING = frozenset({
