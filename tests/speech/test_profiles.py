@@ -37,7 +37,6 @@ WRONG = {
     "": [("empty-file", 1, 1)],
     "about: [x\n": [("unclosed", 1, 8)],
     "abuot: x\nengine: sytem\npace: 7\n": [
-        ("missing-key", 1, 1),
         ("unknown-key", 1, 1),
         ("not-a-choice", 2, 9),
         ("impossible-amount", 3, 7),
@@ -56,6 +55,17 @@ def test_every_problem_of_a_profile_is_placed(
         read_profile(path)
     found = [(p.rule, p.place.line, p.place.column) for p in raised.value.problems]
     assert found == expected
+
+
+def test_a_copied_voice_keeps_the_lexicon_that_it_names(tmp_path: Path) -> None:
+    """The way to a voice of one's own is to copy one; the shipped words lay elsewhere then."""
+    (tmp_path / "words.yaml").write_text("wrap: {spelling: rap}\n", encoding="utf-8")
+    path = tmp_path / "mine.yaml"
+    path.write_text("about: x\nengine: piper\nlexicon: [lexicon-en.yaml, words.yaml]\n")
+    (shipped,) = voice_folders()
+    assert read_profile(path).lexicon == (shipped / "lexicon-en.yaml", tmp_path / "words.yaml")
+    (tmp_path / "lexicon-en.yaml").write_text("wrap: {spelling: rap}\n", encoding="utf-8")
+    assert read_profile(path).lexicon[0] == tmp_path / "lexicon-en.yaml"
 
 
 def test_the_shipped_voices_can_be_read() -> None:

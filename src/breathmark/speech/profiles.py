@@ -296,13 +296,19 @@ def _pause_ms(reader: Reader, value: Value | None, usual_ms: int) -> int:
 
 
 def _lexicon(reader: Reader, value: Value | None) -> tuple[Path, ...]:
+    """The files beside the profile; the shipped one of that name where none lies there."""
     paths = []
     for item in reader.items(value):
         name = reader.text(item)
-        if name and not is_file(reader.home / name):
+        if not name:
+            continue
+        (shipped,) = voice_folders()
+        found = [folder / name for folder in (reader.home, shipped) if is_file(folder / name)]
+        if not found:
             message = f"there is no file `{name[:60]}` beside this one"
-            reader.wrong(item, Rule.MISSING_FILE, message, near(reader.home / name))
-        paths += [reader.home / name] if name else []
+            remedy = near(reader.home / name) or "Put it there, or take it out."
+            reader.wrong(item, Rule.MISSING_FILE, message, remedy)
+        paths += found[:1]
     return tuple(paths)
 
 
