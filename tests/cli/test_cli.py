@@ -223,6 +223,14 @@ def test_lists_fit_a_terminal_of_80_columns(monkeypatch: pytest.MonkeyPatch) -> 
     )
 
 
+def test_a_folder_of_voices_counts_for_the_command_behind_it(tmp_path: Path) -> None:
+    """`voices --voices F` lists a voice, and `voices --voices F say` did not know it."""
+    (tmp_path / "mine.yaml").write_text("about: x\nengine: system\n", encoding="utf-8")
+    words = ("say", "Hello.", "--voice", "mine", "--to", tmp_path / "a.wav")
+    assert breathmark("voices", "--voices", tmp_path, *words).returncode == 0
+    assert breathmark("voices", *words).returncode == 2
+
+
 def test_the_help_fills_its_lines(monkeypatch: pytest.MonkeyPatch) -> None:
     """At 80 columns every second line of a paragraph held one word."""
     monkeypatch.setenv("COLUMNS", "80")

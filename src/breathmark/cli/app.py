@@ -245,6 +245,8 @@ def _voices(context: typer.Context, voices: OwnVoices = None) -> None:
     """
     if context.invoked_subcommand is None:
         list_voices(voices)
+    elif voices is not None:  # a folder named before the command counts for it, too
+        context.default_map = {context.invoked_subcommand: {"voices": str(voices)}}
 
 
 @voices_app.command("list", cls=Once)
