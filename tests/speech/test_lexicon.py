@@ -60,6 +60,15 @@ def test_a_wrong_entry_is_placed(text: str, expected: tuple[str, int, int], tmp_
     assert (problem.rule, problem.place.line, problem.place.column) == expected
 
 
+def test_a_word_with_its_spelling_alone_is_told_how_it_is_written(tmp_path: Path) -> None:
+    """What is offered can be followed."""
+    with pytest.raises(InputProblems) as raised:
+        read(tmp_path, "fascia: fasha\n")
+    (problem,) = raised.value.problems
+    offered = problem.remedy.split("`")[1]
+    assert read(tmp_path, f"fascia: {offered}\n").as_spellings() == {"fascia": "fasha"}
+
+
 def test_a_role_is_one_that_the_word_has(tmp_path: Path) -> None:
     """An entry that could never be used is told, with those that could."""
     lexicon = read(tmp_path, "close (verb): {sound: klˈoʊz, spelling: cloze}\n")

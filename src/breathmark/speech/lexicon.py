@@ -16,7 +16,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from breathmark.problems import InputProblems, Place, Problem
-from breathmark.routine.reader import Reader, Section, Value
+from breathmark.routine.nodes import Text
+from breathmark.routine.reader import Reader, Section, Value, short
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.speech.heteronyms import roles_of, split_role
@@ -104,6 +105,11 @@ def _lexicon(paths: Iterable[Path], report: Report) -> Lexicon:
 
 def _entries(reader: Reader, section: Section) -> Iterator[Entry]:
     for words, value in section.values.items():
+        if isinstance(value.node, Text):
+            remedy = f"Write how it is spelled, such as `{{spelling: {short(value.node.value)}}}`."
+            message = "a word of the lexicon has a `sound` or a `spelling`"
+            reader.wrong(value, Rule.WRONG_TYPE, message, remedy)
+            continue
         inner = reader.section(value, "a word of the lexicon", valid=_KEYS)
         if inner is not None:
             yield from _entry(reader, words, value, inner)
