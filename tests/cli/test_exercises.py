@@ -188,3 +188,14 @@ def test_the_command(own: Path) -> None:
     assert "1 of 88 exercises" in found.stdout
     assert breathmark("exercises", "Heel rise").returncode == 2
     assert "hamstrings" in breathmark("exercises", "--targets").stdout
+
+
+def test_part_of_a_name_is_enough_to_be_offered_the_whole() -> None:
+    """What a clinician remembers of a name, a muscle or a tag."""
+    for words, offered in (
+        (("doorway",), "Did you mean `Doorway chest stretch`?"),
+        (("--target", "glute"), "Did you mean `gluteus maximus` or `gluteus medius`?"),
+        (("--avoid", "kneel"), "Did you mean `kneeling`?"),
+    ):
+        done = breathmark("exercises", *words)
+        assert (done.returncode, offered in done.stderr) == (2, True), done.stderr

@@ -118,6 +118,26 @@ def test_a_key_from_the_clinic_is_sent_where_it_belongs(
 
 
 @pytest.mark.parametrize(
+    ("written", "there_are"),
+    [
+        ("quads", "`quadratus lumborum`, `quadriceps`"),
+        ("glutes", "`gluteus maximus`, `gluteus medius`"),
+        ("calf", "`gastrocnemius`, `soleus`"),
+        ("thigh", "`hip adductors`, `quadriceps`, `hamstrings`"),
+    ],
+)
+def test_a_muscle_in_everyday_words_is_looked_up(
+    tmp_path: Path, written: str, there_are: str
+) -> None:
+    """Told as what there is, not as what was meant: the clinician chooses."""
+    (problem,) = problems_of(tmp_path, HOLD, "hold: 30 s", f"targets: [{written}]")
+    assert problem.remedy.startswith("There are ")
+    for one in there_are.split(", "):
+        assert one in problem.remedy
+    assert "at the left edge" in problem.remedy
+
+
+@pytest.mark.parametrize(
     ("tempo", "remedy"),
     [
         ("{up: 2 s, out: 3 s}", "It belongs to `out` if that way comes first, else to `back`."),

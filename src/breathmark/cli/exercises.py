@@ -127,7 +127,9 @@ def find(exercises: Sequence[Shared], name: str) -> Shared:
         if folded(one.exercise.name) == folded(name):
             return one
     close = nearest(name, (one.exercise.name for one in exercises))
-    remedy = f"Did you mean `{close}`?" if close else "`breathmark exercises` lists them all."
+    parts = [one.exercise.name for one in exercises if folded(name) in folded(one.exercise.name)]
+    remedy = f"Did you mean `{'` or `'.join(parts or [close])}`?" if parts or close else ""
+    remedy = remedy or "`breathmark exercises` lists them all."
     raise UsageProblem(f"there is no exercise `{name}`. {remedy}")
 
 
@@ -149,7 +151,10 @@ def _spelled(what: str, words: Iterable[str], valid: Iterable[str]) -> tuple[str
     for word in words:
         spelled = next((choice for choice in choices if same_word(choice, word)), None)
         if spelled is None:
-            parts = [choice for choice in choices if word.strip().lower() in choice.split()]
+            begun = word.strip().lower()
+            parts = [one for one in choices if begun in one.split()]
+            if len(begun) >= 4:
+                parts = parts or [one for one in choices if f" {one}".find(f" {begun}") >= 0]
             remedy = f"Did you mean `{'` or `'.join(parts)}`?" if parts else ""
             remedy = remedy or did_you_mean(word, choices)
             raise UsageProblem(f"there is no {what} `{word}`. {remedy}")

@@ -11,7 +11,7 @@ from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Value, short
 from breathmark.routine.rules import Rule
 from breathmark.routine.source import TABLES
-from breathmark.routine.tags import Pairs, same_word
+from breathmark.routine.tags import Pairs, Target, same_word
 
 _BETWEEN = re.compile(r"[,;/&+]|\band\b|\bor\b")
 """What people write between two words of a list."""
@@ -63,11 +63,30 @@ def unknown_remedy(word: str, listed: Mapping[str, object], what: str) -> str:
     close = misspelt(word[:MOST_NAME], listed)
     if close:
         return f"Did you mean `{close}`?"
-    akin = [f"`{one}`" for one in listed if _stems(one) & _stems(word)][:MOST_AKIN]
+    akin = [f"`{one}`" for one in listed if _is_akin(one, word)]
+    akin = (akin or [f"`{one}`" for one, means in listed.items() if _means(means, word)])[
+        :MOST_AKIN
+    ]
     near = f"There are {', '.join(akin)}." if akin else f"No {what} is spelled like it."
     own = f"{what}s: {{{short(word)}: {DECLARES[f'{what}s']}}}"
     listed_by = f"`breathmark exercises --{what}s` lists all."
     return f"{near} {listed_by} Declare your own at the left edge: `{own}`."
+
+
+def _is_akin(listed: str, word: str) -> bool:
+    """Whether a word of one is a word of the other, or its beginning: `quads`, `glute med`."""
+    pairs = [(one, other) for one in _stems(listed) for other in _stems(word)]
+    return any(
+        one == other
+        or (len(one) >= 4 <= len(other) and one.startswith(other))
+        or (len(one) >= 4 <= len(other) and other.startswith(one))
+        for one, other in pairs
+    )
+
+
+def _means(meaning: object, word: str) -> bool:
+    """Whether a patient knows it by one of the words: `calf`."""
+    return isinstance(meaning, Target) and bool(_stems(meaning.plain) & _stems(word))
 
 
 def _stems(text: str) -> frozenset[str]:
