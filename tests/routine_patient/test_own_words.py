@@ -9,7 +9,7 @@ import pytest
 from breathmark.problems import InputProblems
 from breathmark.routine.library import read_library
 from breathmark.routine.model import Routine
-from breathmark.routine.patient_reading import read_prescription
+from breathmark.routine.patient_reading import read_patient, read_prescription
 from breathmark.routine.reading import read_routine
 from breathmark.routine.rules import Rule
 from breathmark.routine.tags import published
@@ -106,3 +106,26 @@ def test_a_word_like_no_other_is_answered_with_how_to_declare_it(tmp_path: Path)
         "No tag is spelled like it. `breathmark exercises --tags` lists all."
         " Declare your own at the left edge: `tags: {xylophone: what it means}`."
     )
+
+
+@pytest.mark.parametrize(
+    ("written", "remedy"),
+    [
+        ("HTN", "Did you mean `high blood pressure`?"),
+        ("THR", "Did you mean `hip replacement`?"),
+        ("HTN, osteoporosis", "Write each by itself: `[high blood pressure, osteoporosis]`."),
+        ("high blood pressure and osteoporosis",
+         "Write each by itself: `[high blood pressure, osteoporosis]`."),
+    ],
+)  # fmt: skip
+def test_a_condition_in_a_clinics_letters_is_told_in_words(
+    tmp_path: Path, written: str, remedy: str
+) -> None:
+    """Two in one text were one that there is not, and each by itself was known."""
+    path = tmp_path / "patient.yaml"
+    path.write_text(f"label: R-204\nroutine: routine.yaml\nconditions: {written}\n")
+    exercise = "{name: N, kind: free, time: 9 s}"
+    (tmp_path / "routine.yaml").write_text(f"title: T\nexercises: [{exercise}]\n")
+    with pytest.raises(InputProblems) as raised:
+        read_patient(path)
+    assert [one.remedy for one in raised.value.problems] == [remedy]

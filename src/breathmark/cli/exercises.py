@@ -128,8 +128,9 @@ def find(exercises: Sequence[Shared], name: str) -> Shared:
             return one
     close = nearest(name, (one.exercise.name for one in exercises))
     parts = [one.exercise.name for one in exercises if folded(name) in folded(one.exercise.name)]
-    remedy = f"Did you mean `{'` or `'.join(parts or [close])}`?" if parts or close else ""
-    remedy = remedy or "`breathmark exercises` lists them all."
+    parts = parts or ([close] if close else [])
+    remedy = f"Did you mean `{'` or `'.join(parts)}`?"
+    remedy = remedy if parts else "`breathmark exercises` lists them all."
     raise UsageProblem(f"there is no exercise `{name}`. {remedy}")
 
 

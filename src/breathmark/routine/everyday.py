@@ -31,6 +31,10 @@ _CHOICES: Final[Mapping[str, str]] = {
     **dict.fromkeys(("repetitions", "rep"), "reps"),
     **dict.fromkeys(("pnf", "contract relax"), "contract-relax"),
     **dict.fromkeys(("breath", "breathe", "breaths"), "breathing"),
+    **dict.fromkeys(("hoh", "hearing loss"), "hard of hearing"),
+    **dict.fromkeys(("htn", "hypertension", "high bp"), "high blood pressure"),
+    **dict.fromkeys(("thr", "tha", "total hip replacement"), "hip replacement"),
+    **dict.fromkeys(("orthostatic hypotension",), "low blood pressure on standing"),
 }
 _KEYS: Final[Mapping[str, str]] = {
     **dict.fromkeys(("breathing", "breath"), "breathe"),
@@ -42,7 +46,7 @@ _KEYS: Final[Mapping[str, str]] = {
     **dict.fromkeys(("image", "photo", "photograph"), "picture"),
     **dict.fromkeys(("inhale", "breathe in"), "in"),
     **dict.fromkeys(("exhale", "breathe out"), "out"),
-    **{"type": "kind", "rest": "rests"},
+    **{"type": "kind", "rest": "rests", "week": "from"},
     **dict.fromkeys(("muscle", "muscles"), "targets"),
     **dict.fromkeys(("precautions", "precaution", "warnings", "warning"), "cautions"),
     **dict.fromkeys(("alternative", "substitute", "replacement"), "instead"),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from breathmark.problems import InputProblems, Problem, did_you_mean
 from breathmark.routine.compose import compose
+from breathmark.routine.everyday import choice_meant
 from breathmark.routine.exercise import EXERCISE_KEYS
 from breathmark.routine.listening_reading import read_listening
 from breathmark.routine.model import Coaching, Routine, Side
@@ -19,7 +20,7 @@ from breathmark.routine.report import Report, Unheard
 from breathmark.routine.rules import Rule
 from breathmark.routine.settings import CODE, read_accepted, read_code, read_length, read_pain_limit
 from breathmark.routine.source import Source, read_source
-from breathmark.routine.tags_reading import read_declared, read_tags
+from breathmark.routine.tags_reading import in_a_list, read_declared, read_tags
 from breathmark.routine.tailoring_reading import read_changes, read_weeks
 from breathmark.routine.tailoring_wishes import check_all
 from breathmark.routine.words import NO_SIDE_IN_ROUTINE, read_line, read_lines
@@ -287,7 +288,10 @@ def _conditions(reader: Reader, value: Value | None) -> tuple[str, ...]:
                 found.append(name)
             else:
                 message = f"`{short(text)}` is no condition there are words of caution for"
-                reader.wrong(item, Rule.UNKNOWN_TAG, message, did_you_mean(text, valid))
+                meant = choice_meant(text, valid)
+                remedy = f"Did you mean `{meant}`?" if meant else did_you_mean(text, valid)
+                remedy = in_a_list(text, valid, item.place.file) or remedy
+                reader.wrong(item, Rule.UNKNOWN_TAG, message, remedy)
     return tuple(dict.fromkeys(found))
 
 

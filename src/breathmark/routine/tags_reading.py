@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from breathmark.problems import misspelt
+from breathmark.routine.everyday import choice_meant
 from breathmark.routine.nodes import Broken, Fields
 from breathmark.routine.reader import MOST_NAME, Reader, Value, short
 from breathmark.routine.rules import Rule
@@ -64,10 +65,8 @@ def unknown_remedy(word: str, listed: Mapping[str, object], what: str) -> str:
     if close:
         return f"Did you mean `{close}`?"
     akin = [f"`{one}`" for one in listed if _is_akin(one, word)]
-    akin = (akin or [f"`{one}`" for one, means in listed.items() if _means(means, word)])[
-        :MOST_AKIN
-    ]
-    near = f"There are {', '.join(akin)}." if akin else f"No {what} is spelled like it."
+    akin = akin or [f"`{one}`" for one, means in listed.items() if _means(means, word)]
+    near = f"There are {', '.join(akin[:MOST_AKIN])}." if akin else f"No {what} is spelled like it."
     own = f"{what}s: {{{short(word)}: {DECLARES[f'{what}s']}}}"
     listed_by = f"`breathmark exercises --{what}s` lists all."
     return f"{near} {listed_by} Declare your own at the left edge: `{own}`."
@@ -123,21 +122,21 @@ def _known(
         spelled = _as_listed(word, listed)
         if word and spelled is None:
             message = f"there is no {what} `{short(word)}`"
-            remedy = _in_a_list(word, listed, item.place.file) or unknown_remedy(word, listed, what)
+            remedy = in_a_list(word, listed, item.place.file) or unknown_remedy(word, listed, what)
             reader.wrong(item, rule, message, remedy)
         words.append(spelled or word)
     return tuple(dict.fromkeys(word for word in words if word))
 
 
-def _as_listed(word: str, listed: Mapping[str, object]) -> str | None:
+def _as_listed(word: str, listed: Collection[str]) -> str | None:
     """The word as its list spells it; ``None`` where it is not there."""
     return next((known for known in listed if same_word(known, word)), None)
 
 
-def _in_a_list(word: str, listed: Mapping[str, object], file: str) -> str:
+def in_a_list(word: str, listed: Collection[str], file: str) -> str:
     """What to write where several listed words stand in one text, else nothing."""
     parts = [part.strip() for part in _BETWEEN.split(word) if part.strip()]
-    found = [_as_listed(part, listed) for part in parts]
+    found = [_as_listed(part, listed) or choice_meant(part, listed) for part in parts]
     if len(parts) < 2 or not any(found):
         return ""
     words = (known or one for known, one in zip(found, parts, strict=True))
