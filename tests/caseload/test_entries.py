@@ -11,6 +11,7 @@ from breathmark.problems import InputProblems, Problem
 from breathmark.routine.patient import Patient
 from breathmark.routine.patient_reading import prescription_in
 from breathmark.routine.rules import Rule
+from breathmark.routine.tailoring import tailored
 from tests.pipeline.short import short_routine
 
 Found = list[tuple[str, int, int]]
@@ -265,3 +266,19 @@ def test_a_spreadsheet_is_told_once(tmp_path: Path) -> None:
     """The bytes with which a ZIP begins (APPNOTE.TXT, 4.3.7): .xlsx and .ods are such files."""
     (problem,) = refusal(tmp_path, b"PK\x03\x04\x14\x00\x06\x00", "list.xlsx").problems
     assert "spreadsheet" in problem.message
+
+
+def test_a_patient_of_a_table_is_not_sent_to_a_file_that_is_not_there(tmp_path: Path) -> None:
+    """`changes` stand in a patient's file; a row has none until the column `file` names one."""
+    (entry,) = read(tmp_path, "routine,avoid,label\nshort.yaml,sitting,R-1\n")
+    exercise = "{name: N, kind: free, time: 1 min, involves: [sitting]}"
+    (tmp_path / "short.yaml").write_text(f"title: T\nexercises: [{exercise}]\n")
+    assert entry.source is not None
+    assert entry.written is not None
+    both = prescription_in(entry.source, entry.written)
+    with pytest.raises(InputProblems) as caught:
+        tailored(both.routine, both.patient)
+    (problem,) = caught.value.problems
+    assert problem.remedy.endswith(
+        "under `changes` in a patient file that the column `file` names."
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from pathlib import PurePath
 
 from breathmark.problems import Place
 from breathmark.routine.avoiding import Search, avoided, says_nothing, search, suggestion
@@ -12,6 +13,7 @@ from breathmark.routine.model import Exercise, Routine
 from breathmark.routine.patient import Patient
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
+from breathmark.routine.tags_reading import TABLES
 from breathmark.routine.tailoring_changes import Change, ChangeKind, Wish, listed
 
 
@@ -149,13 +151,15 @@ class _Choosing:
         everyone = [one.name for one in self._pool.values()]
         would_do = suggestion(exercise, self._avoid, everyone)
         example = f" (`{would_do}` of the starter library would do)" if would_do else ""
+        in_table = PurePath(asked.file).suffix.lower() in TABLES
+        where = "a patient file that the column `file` names" if in_table else "the patient file"
         another = "an" if last.instead is None else "another"
         self._report.add(
             Rule.AVOIDED,
             message,
             self._routine.place(f"{exercise.path}.involves"),
             f"Write {another} `instead` at {last.name}{example}, or `{exercise.name}: skip`"
-            " under `changes` in the patient file.",
+            f" under `changes` in {where}.",
         )
 
     def _asked_at(self, exercise: Exercise) -> Place:
