@@ -13,6 +13,7 @@ from breathmark.deliver.audio import FORMATS
 from breathmark.deliver.handing import (
     Handed,
     Wanted,
+    beside_earlier,
     cover_of,
     hand_over,
     write_record_page,
@@ -206,8 +207,7 @@ def make_case(
     """The same for a case that was read already; ``speaker`` is one that is at hand.
 
     ``proved`` is told the folder with the proved result, where it is about to go, the
-    plan, and what was handed over.
-    Raises as :func:`make` does.
+    plan, and what was handed over.  Raises as :func:`make` does.
     """
     pictures = pictures_of(case.routine) if hands_over(order, case) else {}
     planned = plan_case(case, order, progress, speaker=speaker)
@@ -222,7 +222,8 @@ def make_case(
             sound = levelled(mix, ceiling_dbtp=ceiling_dbtp)
             prescribed = _prescribed(planned, sound, pictures)
             writing = _stage(progress, f"writing{again}")
-            handed = _write_all(prescribed, sound, staging, order, case, writing)
+            written = _write_all(prescribed, sound, staging, order, case, writing)
+            handed = beside_earlier(written, folder, staging)
             _write_record(prescribed, staging, None)
             report = verify_folder(staging, progress=_stage(progress, f"proving{again}"))
             again = " again"

@@ -303,6 +303,15 @@ def test_everything_wanted_comes_with_it(tmp_path: Path) -> None:
     assert {path.name for path in bare.files} == {*BARE, "short-and-sweet.mp3"}
 
 
+def test_a_result_of_another_plan_does_not_give_way_without_a_word(tmp_path: Path) -> None:
+    """What a patient was sent two weeks ago was gone, record and all, and nothing said so."""
+    routine = short_routine(tmp_path)
+    order = Order(source=routine, output=tmp_path / "out", wanted=Wanted(papers=False))
+    assert not any("took the place" in one for one in (*make(order).said, *make(order).said))
+    short_routine(tmp_path, SHORT.replace("Toes to the ceiling.", "Toes up."))
+    assert "took the place of an earlier recording" in make(order).said[0]
+
+
 def test_what_bare_makes_is_said() -> None:
     """By the help of every command that has the option, and by the README."""
     commands = typer.main.get_command(app).commands  # type: ignore[attr-defined]

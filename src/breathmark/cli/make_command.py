@@ -64,9 +64,10 @@ def make(
     """Make the recording, prove it against the plan, and put it in place.
 
     The result is a folder with the recording, captions, handout, player page, a draft
-    message, the plan and the record. It appears whole or not at all: if this is
-    interrupted, what was there before stays. [bold]--weeks[/bold] makes a recording for
-    each week in which something changes; [bold]--from[/bold] adds reminders.
+    message, the plan and the record. It appears whole or not at all, and takes the place
+    of an earlier one: to keep what was sent, name another --output. [bold]--weeks[/bold]
+    makes a recording for each week in which something changes; [bold]--from[/bold] adds
+    reminders.
 
     For example:
 

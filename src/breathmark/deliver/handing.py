@@ -74,6 +74,22 @@ class Handed:
     mail: str = ""
 
 
+def beside_earlier(handed: Handed, final: Path, staging: Path) -> Handed:
+    """``handed``, and that a result of another plan at ``final`` gives way, if one does.
+
+    What a patient was sent is part of the file on them; it is gone from there otherwise
+    without a word.  A plan or a record that cannot be read is taken for another one.
+    """
+    earlier, now = final / "plan.json", staging / "plan.json"
+    if not earlier.is_file() or earlier.read_bytes() == now.read_bytes():
+        return handed
+    said = (
+        "This took the place of an earlier recording in the same folder, of another plan.",
+        "Where what was sent is to be kept, move its folder first, or name another: --output.",
+    )
+    return replace(handed, said=(*handed.said, *said))
+
+
 def cover_of(prescribed: Prescribed, album: str) -> bytes:
     """The cover of the recording: the routine's title, the minutes, the week."""
     from breathmark.deliver.cover import cover_png
