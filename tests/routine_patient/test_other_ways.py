@@ -15,9 +15,9 @@ from breathmark.routine.model import (
     HoldDose,
     RepsDose,
 )
+from breathmark.routine.other_ways import with_dose
 from breathmark.routine.patient_reading import read_prescription
 from breathmark.routine.tailoring import Tailored, for_week
-from breathmark.routine.tailoring_dose import with_dose
 from breathmark.units import Ranged
 
 HOLD = """\
@@ -221,3 +221,74 @@ weeks:
     (exercise,) = made(tmp_path, routine, "", week=3).routine.exercises
     assert isinstance(exercise.dose, RepsDose)
     assert (exercise.dose.reps.usual, exercise.dose.sets.usual) == (12, 3)
+
+
+@pytest.mark.parametrize(("sets", "easier"), [(3, 6), (2, 4), (1, 2), (6, 6)])
+def test_an_easier_way_of_more_sets_loses_its_share(tmp_path: Path, sets: int, easier: int) -> None:
+    """Short and often instead of long is written so; half of the sets are half of both."""
+    routine = """\
+title: T
+exercises:
+  - name: Rise
+    kind: reps
+    reps: 12
+    sets: 3
+    tempo: {out: 1 s, back: 1 s}
+    easier: {say: Hold on., reps: 5, sets: 6}
+"""
+    (exercise,) = made(tmp_path, routine, f"changes: {{Rise: {{sets: {sets}}}}}").routine.exercises
+    assert [one.sets.usual for one in ways(exercise) if _reps(one)] == [easier, sets]
+
+
+def breath_seconds(exercise: Exercise) -> list[int]:
+    """How long the breaths of each way take in all."""
+    return [
+        one.breaths.usual * one.pattern.breath_ms // 1000
+        for one in ways(exercise)
+        if isinstance(one, BreathingDose)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("way", "change", "found"),
+    [
+        ("easier: {say: Slower., PATTERN}", "time: 30 s", [30, 30]),
+        ("easier: {say: Slower., PATTERN}", "time: 2 min", [120, 120]),
+        ("easier: {say: Slower., PATTERN, time: 40 s}", "time: 30 s", [30, 30]),
+        ("easier: {say: Slower., PATTERN, time: 20 s}", "time: 30 s", [20, 30]),
+        ("easier: {say: Slower., PATTERN, breaths: 4}", "breaths: 5", [30, 30]),
+        ("easier: {say: Slower., PATTERN, breaths: 12}", "time: 30 s", [60, 30]),
+        ("easier: {say: Less., time: 30 s}", "pattern: {in: 5 s, out: 5 s}", [30, 60]),
+        ("harder: {say: Slower., PATTERN}", "time: 2 min", [120, 120]),
+        ("harder: {say: Slower., PATTERN, time: 2 min}", "time: 3 min", [180, 180]),
+        ("harder: {say: Slower., PATTERN, time: 2 min}", "breaths: 21", [126, 130]),
+    ],
+)
+def test_breaths_are_compared_by_the_time_they_take(
+    tmp_path: Path, way: str, change: str, found: list[int]
+) -> None:
+    """Five breaths of 10 s are more than five of 6 s."""
+    routine = BREATHING + f"    {way}\n".replace("PATTERN", "pattern: {in: 5 s, out: 5 s}")
+    (exercise,) = made(tmp_path, routine, f"changes: {{Breathe: {{{change}}}}}").routine.exercises
+    assert breath_seconds(exercise) == found
+
+
+def test_a_version_of_slower_breaths_fills_the_time_that_stands(tmp_path: Path) -> None:
+    """Week 2 takes 2 min; the harder way of week 3 changes the breath and not the time."""
+    routine = (
+        BREATHING
+        + """\
+    harder: {say: Slower., pattern: {in: 5 s, out: 5 s}}
+    easier: {say: Quicker., pattern: {in: 2 s, out: 2 s}}
+weeks:
+  - {from: 2, changes: {Breathe: {time: 2 min}}}
+  - {from: 3, changes: {Breathe: {version: harder}}}
+  - {from: 4, changes: {Breathe: {version: easier}}}
+"""
+    )
+    for week in (3, 4):
+        told = made(tmp_path, routine, "", week=week)
+        (exercise,) = told.routine.exercises
+        assert isinstance(exercise.dose, BreathingDose)
+        assert exercise.dose.breaths.usual * exercise.dose.pattern.breath_ms == 120_000
+        assert any("2 min" in one.sentence for one in told.changes)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-import operator
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -28,18 +27,12 @@ from breathmark.routine.model import (
     Variation,
     Version,
 )
+from breathmark.routine.other_ways import FIELDS, own_fields, with_dose, with_fields
 from breathmark.routine.reader import short
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.routine.tailoring_changes import Wish
 from breathmark.units import Ranged, duration_text
-
-FIELDS = {
-    "hold": "hold_ms", "contract": "contract_ms", "relax": "relax_ms", "stretch": "stretch_ms",
-    "sets": "sets", "reps": "reps", "time": "time_ms", "breaths": "breaths",
-    "tempo": "tempo", "pattern": "pattern",
-}  # fmt: skip
-"""The field of a dose that each key is kept in."""
 
 REST_FIELDS = {"sets": "sets_ms", "sides": "sides_ms", "before": "before_ms", "after": "after_ms"}
 """The field of an exercise's rests that each key is kept in."""
@@ -117,13 +110,18 @@ def with_version(standing: Standing, wish: Wish, version: Version) -> Standing:
     written = standing.written
     old = variation_of(written, standing.version) if standing.version else None
     new = variation_of(written, version)
-    back = dict.fromkeys(_own_fields(written, old), written.dose)
-    fresh = dict.fromkeys(_own_fields(written, new), new.dose) if new else {}
+    back = dict.fromkeys(own_fields(written, old), written.dose)
+    fresh = dict.fromkeys(own_fields(written, new), new.dose) if new else {}
     values = {field: getattr(dose, field) for field, dose in {**back, **fresh}.items()}
-    touched = [key for key, field in FIELDS.items() if field in values]
+    dose = with_fields(standing.dose, values)
+    touched = [
+        key
+        for key, field in FIELDS.items()
+        if field in values or getattr(dose, field, None) != getattr(standing.dose, field, None)
+    ]
     return replace(
         standing,
-        dose=replace(standing.dose, **values),
+        dose=dose,
         version=version,
         wishes={**standing.wishes, **dict.fromkeys([*touched, "version"], wish)},
     )
@@ -143,38 +141,6 @@ def as_standing(standing: Standing) -> Exercise:
     )
 
 
-def with_dose(exercise: Exercise, dose: Dose) -> Exercise:
-    """The exercise with another dose; its other ways go along in what is not their own.
-
-    A change never makes an easier way ask for more of anything than is done, nor a harder
-    one for less: what it has of its own gives way there.  What its author wrote that way
-    round (a harder way with a weight, for fewer repetitions) stays.
-    """
-
-    def carried(way: Variation | None, *, beyond: Callable[[int, int], bool]) -> Variation | None:
-        if way is None or way.dose is None:
-            return way
-        own = {name: getattr(way.dose, name) for name in _own_fields(exercise, way)}
-        for name, amount in own.items():
-            if name not in _LOADS or beyond(amount.usual, getattr(exercise.dose, name).usual):
-                continue
-            done = getattr(dose, name)
-            if beyond(amount.usual, done.usual):
-                own[name] = done
-        return replace(way, dose=replace(dose, **own))
-
-    return replace(
-        exercise,
-        dose=dose,
-        easier=carried(exercise.easier, beyond=operator.gt),
-        harder=carried(exercise.harder, beyond=operator.lt),
-    )
-
-
-_LOADS = ("hold_ms", "contract_ms", "stretch_ms", "sets", "reps", "time_ms", "breaths")
-"""The fields of a dose of which more is harder."""
-
-
 def avoided_ways(exercise: Exercise, avoid: Collection[str]) -> dict[Version, list[str]]:
     """The easier and harder ways that involve something to be avoided, with the tags."""
     ways: dict[Version, list[str]] = {}
@@ -191,21 +157,6 @@ def without_offer(exercise: Exercise, version: Version) -> Exercise:
     if version is Version.EASIER:
         return replace(exercise, easier=None)
     return replace(exercise, harder=None)
-
-
-def _own_fields(written: Exercise, variation: Variation | None) -> list[str]:
-    """The fields of the dose that a version has an amount of its own for."""
-    if variation is None or variation.dose is None:
-        return []
-    names = [one.name for one in dataclasses.fields(written.dose)]
-    own = {FIELDS[key] for key in variation.own}
-    if "time" in variation.own and "breaths" in names:
-        own |= {"breaths", "in_time"}  # a breathing dose keeps a time in whole breaths
-    return [
-        name
-        for name in names
-        if name in own or getattr(variation.dose, name) != getattr(written.dose, name)
-    ]
 
 
 def _keys(change: ExerciseChange) -> Iterator[str]:

@@ -14,11 +14,11 @@ from breathmark.routine.model import (
     Sides,
     Variation,
 )
+from breathmark.routine.other_ways import with_dose
 from breathmark.routine.patient import Patient
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
 from breathmark.routine.tailoring_changes import Change, ChangeKind
-from breathmark.routine.tailoring_dose import with_dose
 from breathmark.units import Ranged, duration_text
 
 

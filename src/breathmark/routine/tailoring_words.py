@@ -11,8 +11,9 @@ from breathmark.routine.model import (
     Exercise,
     Tempo,
 )
+from breathmark.routine.other_ways import FIELDS
 from breathmark.routine.tailoring_changes import Change, ChangeKind, Wish
-from breathmark.routine.tailoring_dose import FIELDS, REST_FIELDS, Standing, variation_of
+from breathmark.routine.tailoring_dose import REST_FIELDS, Standing, variation_of
 from breathmark.units import Ranged, duration_text
 
 _COUNTS = {"sets": "set", "reps": "repetition", "breaths": "breath"}

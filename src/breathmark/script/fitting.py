@@ -15,7 +15,7 @@ from breathmark.dose.options import options
 from breathmark.dose.room import Room
 from breathmark.problems import InputProblems
 from breathmark.routine.model import Exercise, Position, Routine
-from breathmark.routine.tailoring_dose import with_dose
+from breathmark.routine.other_ways import with_dose
 from breathmark.script import pacing
 from breathmark.script.blocks import block_room, closing, opening, rests_room
 from breathmark.script.dose_words import dose_text
