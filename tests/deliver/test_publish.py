@@ -113,6 +113,13 @@ def test_a_disk_that_cannot_be_asked_to_hold_a_folder_will_do(
 def test_a_failing_first_build_leaves_nothing(final: Path) -> None:
     with pytest.raises(ValueError, match="stop"), publishing(final):
         raise ValueError("stop")
+    assert not final.parent.exists()  # its name may be a patient's label
+
+
+def test_a_failing_build_leaves_a_folder_around_that_was_there(final: Path) -> None:
+    final.parent.mkdir()
+    with pytest.raises(ValueError, match="stop"), publishing(final):
+        raise ValueError("stop")
     assert os.listdir(final.parent) == []
 
 

@@ -49,10 +49,28 @@ def publishing(final_folder: Path) -> Iterator[Path]:
     fails, the old folder stays as it was and the staging folder is removed.
     """
     final = Path(os.path.realpath(final_folder))
+    with _no_empty_parent(final), _building(final) as staging:
+        yield staging
+
+
+@contextmanager
+def _no_empty_parent(final: Path) -> Iterator[None]:
+    """Make the folder around; one that is new and stays empty goes, as it is named by a label."""
     with _spoken_faults(final):
+        new = not final.parent.exists()
         final.parent.mkdir(parents=True, exist_ok=True)
         if final.exists() and not final.is_dir():
             raise Fault(f"{final} is a file; a folder of that name is needed there")
+    try:
+        yield
+    finally:
+        if new:
+            with suppress(OSError):  # it holds the result, or another's
+                final.parent.rmdir()
+
+
+@contextmanager
+def _building(final: Path) -> Iterator[Path]:
     with only_one(final):
         staging, aside = _beside(final, "building"), _beside(final, "replaced")
         with _spoken_faults(final):
