@@ -103,12 +103,26 @@ tags: {loud music: It may be loud.}"""
     assert read.place("avoid[1]").shown() == f"{path}:9:19"
 
 
-@pytest.mark.parametrize("label", ["R-204", "r204", "7", "A.B-12", "knee", "KNEE-7", "old-knee-3"])
+@pytest.mark.parametrize(
+    "label", ["R-204", "r204", "7", "A.B-12", "knee", "KNEE-7", "old-knee-3", "ABC", "RTK-7"]
+)
 def test_labels_that_are_codes_are_taken(tmp_path: Path, label: str) -> None:
     (tmp_path / "routine.yaml").write_text(ROUTINE, "utf-8")
     path = tmp_path / "patient.yaml"
     path.write_text(f"label: {label}\nroutine: routine.yaml\n", "utf-8")
     assert read_prescription(path).patient.label == label
+
+
+@pytest.mark.parametrize(
+    "label", ["NAME", "Name", "SURNAME-J", "J.SURNAME", "GIVEN-NAMES-1950", "Given-Names-1950"]
+)
+def test_a_name_is_one_in_capitals_too(tmp_path: Path, label: str) -> None:
+    """It would stand in the names of folders however it is written."""
+    (tmp_path / "routine.yaml").write_text(ROUTINE, "utf-8")
+    path = tmp_path / "patient.yaml"
+    path.write_text(f"label: {label}\nroutine: routine.yaml\n", "utf-8")
+    with pytest.raises(InputProblems, match="looks like a name"):
+        read_prescription(path)
 
 
 def test_a_patient_file_is_told_from_a_routine(tmp_path: Path) -> None:

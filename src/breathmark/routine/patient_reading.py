@@ -36,6 +36,7 @@ MOST_LABEL = 40
 """Characters in a label: it stands in file names."""
 
 _LABEL = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9.-]*[A-Za-z0-9])?")
+_NAME_IN_CAPITALS = 4
 _PARTS = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
 _DATE = re.compile(
     r"(?:19|20)\d\d(?:[-.]\d\d?[-.]\d\d?|(?:0\d|1[0-2])(?:[0-2]\d|3[01]))"
@@ -231,12 +232,17 @@ def _label(reader: Reader, value: Value | None) -> str:
 def _looks_like_name(label: str) -> bool:
     """Whether a label is a word like a first name, or two words like a first and a last name.
 
-    Two words in capitals as names have them are one even with digits behind; two words
-    of any sort are one without digits.
+    Two words with the capitals of names are one even with digits behind; two words of any
+    sort are one without digits.  In capitals throughout a word is like a name from four
+    letters on: fewer are initials or a code.
     """
     digits = any(char.isdigit() for char in label)
     words = [word for word in _PARTS.findall(label) if len(word) > 1]
-    titles = [word for word in words if word[0].isupper() and word[1:].islower()]
+    titles = [
+        word
+        for word in words
+        if word[0].isupper() and (word[1:].islower() or len(word) >= _NAME_IN_CAPITALS)
+    ]
     if len(titles) >= 2:
         return True
     return not digits and (len(words) >= 2 or bool(titles))
