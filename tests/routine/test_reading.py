@@ -358,3 +358,18 @@ def test_ten_exercises_are_read(tmp_path: Path) -> None:
     text = WHOLE[: WHOLE.index("  - name")] + items + WHOLE[WHOLE.index("alternatives") :]
     text = text.replace("    exercise: counter calf stretch\n", "")
     assert len(_read(tmp_path, text).exercises) == 10
+
+
+@pytest.mark.parametrize(("key", "how"), [("about", "read"), ("title", "said")])
+def test_what_has_no_word_is_refused_for_what_becomes_of_it(
+    tmp_path: Path, key: str, how: str
+) -> None:
+    """`about` is printed and never said."""
+    path = tmp_path / "routine.yaml"
+    lines = {"title": "Ankles", key: "~"}
+    text = "".join(f"{one}: {value}\n" for one, value in lines.items())
+    path.write_text(f"{text}exercises:\n  - {{name: Calf, kind: hold, hold: 3 s}}\n", "utf-8")
+    with pytest.raises(InputProblems) as raised:
+        read_routine(path)
+    (problem,) = raised.value.problems
+    assert problem.message.endswith(f"can be {how}")

@@ -38,7 +38,13 @@ from breathmark.routine.source import Source, read_source
 from breathmark.routine.tags_reading import know_declared
 from breathmark.routine.tailoring_reading import read_weeks
 from breathmark.routine.tailoring_wishes import check_all
-from breathmark.routine.words import NO_SIDE_IN_ROUTINE, check_braces, read_line, read_lines
+from breathmark.routine.words import (
+    NO_SIDE_IN_ROUTINE,
+    check_braces,
+    check_sound,
+    read_line,
+    read_lines,
+)
 
 ROUTINE_KEYS = (
     "title", "length", "language", "voice", "about", "frequency", "equipment", "cautions",
@@ -111,7 +117,7 @@ def _routine(path: Path, report: Report, named_at: Place | None) -> Routine:
         length_ms=read_length(reader, get("length")),
         pain_limit=read_pain_limit(reader, get("pain limit")),
         voice=read_code(reader, get("voice"), CODE, "calm", "`calm`"),
-        about=read_line(reader, get("about"), no_side=NO_SIDE_IN_ROUTINE),
+        about=read_line(reader, get("about"), no_side=NO_SIDE_IN_ROUTINE, printed=True),
         frequency=frequency,
         days_a_week=often.days_a_week,
         times_a_day=often.times_a_day,
@@ -145,7 +151,10 @@ def _nothing(root: object, source: Source, report: Report) -> bool:
 def _title(reader: Reader, value: Value | None) -> str:
     if value is not None:
         check_braces(reader, value, NO_SIDE_IN_ROUTINE)
-    return reader.text(value, most=MOST_NAME)
+    title = reader.text(value, most=MOST_NAME)
+    if value is not None and title:
+        check_sound(reader, value, title)
+    return title
 
 
 def _often(reader: Reader, value: Value | None, text: str) -> Frequency:

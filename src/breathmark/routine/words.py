@@ -38,18 +38,23 @@ def read_lines(reader: Reader, value: Value | None, *, no_side: str = "") -> tup
             reader.wrong(item, Rule.EMPTY_VALUE, "there is nothing here")
         for line in found:
             reader.check_length(item, line, MOST_LINE)
-            _check_sound(reader, item, line)
+            check_sound(reader, item, line)
         lines += found
     return tuple(lines)
 
 
-def read_line(reader: Reader, value: Value | None, *, no_side: str = "") -> str:
-    """One line, on one line whatever its line ends; empty when there is none."""
+def read_line(
+    reader: Reader, value: Value | None, *, no_side: str = "", printed: bool = False
+) -> str:
+    """One line, on one line whatever its line ends; empty when there is none.
+
+    ``printed`` says that it is printed and not said.
+    """
     if value is not None:
         check_braces(reader, value, no_side)
     line = reader.text(value)
     if value is not None and line:
-        _check_sound(reader, value, line)
+        check_sound(reader, value, line, "read" if printed else "said")
     return line
 
 
@@ -84,9 +89,10 @@ def check_braces(reader: Reader, value: Value, no_side: str) -> None:
             reader.report.add(Rule.PLACEHOLDER, message, place, remedy)
 
 
-def _check_sound(reader: Reader, value: Value, line: str) -> None:
+def check_sound(reader: Reader, value: Value, line: str, how: str = "said") -> None:
+    """Report a text without a letter or a digit, of which nothing can be ``how``."""
     if not any(map(str.isalnum, line)):
-        message = f"nothing in `{short(line)}` can be said"
+        message = f"nothing in `{short(line)}` can be {how}"
         reader.wrong(value, Rule.NOTHING_SAID, message, "Write it in words, or take it out.")
 
 
