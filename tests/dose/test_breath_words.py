@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from breathmark.dose.checks import check_routine
-from breathmark.dose.checks.asking_breath import asked_phrase
+from breathmark.dose.checks.asking_breath import asked_phrase, paused_phrase
 from tests.dose.files import routine
 
 HELD = """\
@@ -84,6 +84,93 @@ def test_a_held_breath_is_heard(text: str) -> None:
 def test_a_warning_or_another_hold_is_none(text: str) -> None:
     """The error could not even be accepted."""
     assert asked_phrase(text) == ""
+
+
+PAUSED = """\
+Breathe in. Pause. Breathe out.
+Breathe in, pause, breathe out.
+Breathe in and pause, then breathe out.
+Breathe in... pause... breathe out.
+Inhale, pause, exhale.
+Inhale. Pause for two. Exhale.
+Breathe in – pause – breathe out.
+Breathe in slowly. Pause at the top. Breathe out.
+Breathe in, pause at the top, breathe out slowly.
+Breathe in deeply, then pause for three seconds.
+Take a deep breath in. Pause. Let it go.
+Take a breath in, pause, and breathe out.
+Breathe in, wait, breathe out.
+Breathe in. Wait. Breathe out.
+Breathe in and pause.
+Inhale and pause for three seconds.
+Breathe in for four, pause for two, out for six.
+Pause your breath at the top.
+Pause your breathing for three seconds.
+Pause the breath, then let it go.
+Breathe in through your nose. Pause. Breathe out through your lips.
+Breathe out, then stay empty for three seconds.
+Breathe in, keep it, breathe out.
+Breathe in. Keep it in. Breathe out.
+Breathe in and stay full for three seconds.
+Fill your lungs, pause, and let go.
+Deep breath in, pause, and out.
+Inhale through the nose, pause, exhale through the mouth.
+Breathe in to the top, pause there, then out.
+Breathe in. Pause briefly. Breathe out.""".splitlines()
+
+NOT_PAUSED = """\
+Breathe in and out, then pause.
+Breathe in as you pause at the top.
+Breathe in, breathe out, and pause.
+Pause, and breathe in.
+Pause and breathe.
+Pause at the top and keep breathing.
+Breathe in. Breathe out. Pause.
+Breathe in as you lift, pause, breathe out as you lower.
+Breathe in and lift your arms. Pause at the top.
+Breathe in without a pause.
+Breathe in and out without pausing.
+Do not pause between breathing in and breathing out.
+Breathe in, no pause, breathe out.
+Breathe in, and pause the recording if you need a rest.
+Pause for a breath at the bottom.
+Take a breath in the pause.
+Take a deep breath, relax, and pause.
+Breathe in, then wait for the tone before you lift.
+Breathe in. Wait for the count, then begin.
+Breathe in while you wait for the tone.
+Pause whenever you need to catch your breath.
+Breathe out as you pause.
+Lift, pause, lower, and keep breathing.
+Breathe in on the way down, pause in the chair, breathe out as you stand.
+Breathe in, out, and pause before the next one.
+Take a breath, pause the recording, and sit down.
+Never pause your breath.
+Don't pause your breathing.
+Breathe in. Rest. Breathe out when you push.
+Breathe in through your nose and wait until your belly rises.""".splitlines()
+
+
+@pytest.mark.parametrize("text", PAUSED)
+def test_a_pause_before_the_breath_out_is_a_held_breath(text: str) -> None:
+    """Whatever it is called."""
+    assert paused_phrase(text) in text
+    assert paused_phrase(text)
+
+
+@pytest.mark.parametrize("text", [*NOT_PAUSED, *NOT_HELD])
+def test_a_pause_elsewhere_is_none(text: str) -> None:
+    """After the breath out, in the movement, of the recording, or while breathing."""
+    assert paused_phrase(text) == ""
+
+
+@pytest.mark.parametrize("exercise", ["kind: free, time: 30 s", "kind: hold, hold: 5 s"])
+def test_a_pause_is_told_as_a_caution_in_an_effort_too(tmp_path: Path, exercise: str) -> None:
+    """It can be accepted; the error for a breath held in an effort cannot."""
+    line = "setup: Breathe in. Pause. Breathe out., involves: [isometric effort]"
+    rules = rules_of(tmp_path, f"{exercise}, {line}")
+    assert "held-breath" in rules
+    assert "held-breath-effort" not in rules
 
 
 def rules_of(folder: Path, exercise: str, opening: str = "Sit down.") -> set[str]:

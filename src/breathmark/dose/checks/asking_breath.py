@@ -36,6 +36,26 @@ _ASKED = re.compile(
     r"(?=\s*(?:[.,;:!?]|$)|\s+(?:at all|while|as|until|till|in|out)\b)",
     re.IGNORECASE,
 )
+_NEXT = r"(?:\s*[.,;:!…–—-]+\s*|\s+)(?:(?:and|then)\s+)*"
+_HOW_IN = (
+    r"(?:(?: slow|gent|deep|soft|full|quiet)\w*| \w+ly| deep| for \w+"
+    r"| (?:through|by) (?:the|your) nose| to the top| into (?:the|your) \w+)?"
+)
+_HOW_LONG = (
+    r"(?: (?:there|briefly|a moment|for (?:a|an|\w+)(?: (?:second|count|moment|beat)s?)?"
+    r"|at the top))*"
+)
+_OUT = (
+    r"(?:(?:slowly|gently|softly)\s+)?(?:breath\w* out|exhal\w+|out\b|let (?:it )?(?:go|out)|blow)"
+)
+_PAUSED = re.compile(
+    rf"\b{_BREATHING_IN}{_HOW_IN}{_NEXT}(?:pause|wait|keep it(?: in)?){_HOW_LONG}{_NEXT}{_OUT}"
+    rf"|\b(?:inhale|breathe?(?: \w+ly)? in|fill your lungs){_HOW_IN}{_NEXT}"
+    rf"pause{_HOW_LONG}(?=\s*(?:[.!]|$))"
+    rf"|\bpaus(?:e|ing) (?:your|the) breath(?:ing)?\b"
+    rf"|\b(?:{_BREATHING_IN}|breathe out|exhale){_HOW_IN}{_NEXT}stay (?:full|empty)\b",
+    re.IGNORECASE,
+)
 _NOT = re.compile(
     r".*\b(?:(?:don't|do not|never|avoid|mustn't|shouldn't|aren't|isn't)\b(?P<list>[\w\s,'-]{0,40})"
     r"|(?:not|without|no|instead of|rather than|needn't|can't|cannot|keep from)\b"
@@ -62,8 +82,21 @@ def asked_phrase(text: str) -> str:
     >>> asked_phrase("Lift and hold your breath."), asked_phrase("Never hold your breath.")
     ('hold your breath', '')
     """
+    return _unwarned(_ASKED, text)
+
+
+def paused_phrase(text: str) -> str:
+    """The words that ask for a held breath without the word: a pause before the breath out.
+
+    >>> paused_phrase("Breathe in. Pause. Breathe out."), paused_phrase("Breathe in, out, pause.")
+    ('Breathe in. Pause. Breathe out', '')
+    """
+    return _unwarned(_PAUSED, text)
+
+
+def _unwarned(asked: re.Pattern[str], text: str) -> str:
     plain = text.replace("’", "'")
-    for match in _ASKED.finditer(plain):
+    for match in asked.finditer(plain):
         if not _warned(plain, match):
             return text[match.start() : match.end()]
     return ""

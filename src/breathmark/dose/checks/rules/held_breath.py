@@ -1,7 +1,8 @@
 """A held breath is asked for.
 
-What: a breathing pattern holds the breath in or out, or a line asks for it.  In an
-effort that is an error of its own, `held-breath-effort`.
+What: a breathing pattern holds the breath in or out, or a line asks for it, be it by a
+pause between breathing in and out.  To hold it in an effort is an error of its own,
+`held-breath-effort`.
 
 Why: a held breath raises blood pressure and makes some people dizzy; calm breathing
 does not need it.
@@ -19,7 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from breathmark.dose.checks.asking_breath import asked_phrase
+from breathmark.dose.checks.asking_breath import asked_phrase, paused_phrase
 from breathmark.dose.checks.finding import Check, Finding, Subject
 from breathmark.dose.checks.lines import exercise_lines, routine_lines
 from breathmark.dose.guidance import RESISTANCE_TAG
@@ -43,10 +44,11 @@ def find(subject: Subject) -> Iterator[Finding]:
             )
     if not subject.english:
         return
-    calm = [one for one in subject.every_exercise if not is_effort(one)]
-    lines = [line for one in calm for line in exercise_lines(one)]
+    lines = [line for one in subject.every_exercise for line in exercise_lines(one)]
     for line in (*routine_lines(subject.routine), *lines):
-        if phrase := asked_phrase(line.text):
+        effort = line.exercise is not None and is_effort(line.exercise)
+        asked = "" if effort else asked_phrase(line.text)
+        if phrase := asked or paused_phrase(line.text):
             message = f"`{phrase}` asks for a held breath"
             yield Finding.in_line(line, message, "Say `keep breathing` instead.", phrase)
 
