@@ -51,8 +51,9 @@ class SpanDraft:
     ``first`` is said from the start, ``last`` just before the end, ``pinned`` at its
     offsets; ``coaching`` goes into the gaps, most important first, and waits for the
     next span when it finds no room; ``spare`` is what is said again, in what coaching
-    leaves of this span only; ``soft`` are pinned lines that give way to coaching; ``calls``
-    are the author's own for its phases, pinned or not, so that one never heard can be told.
+    leaves of this span only; ``soft`` are pinned lines that give way to coaching, ``late``
+    those that do only where coaching finds no room beside them; ``calls`` are the author's
+    own for its phases, pinned or not, so that one never heard can be told.
     ``spread`` shares out the time that is over between the lines of ``first``; ``quiet``
     asks for no filling words.
     """
@@ -69,6 +70,7 @@ class SpanDraft:
     last: tuple[Line, ...] = ()
     pinned: tuple[Pinned, ...] = ()
     soft: tuple[Pinned, ...] = ()
+    late: tuple[Pinned, ...] = ()
     coaching: tuple[Line, ...] = ()
     spare: tuple[Line, ...] = ()
     calls: tuple[Line, ...] = ()

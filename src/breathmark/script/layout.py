@@ -49,11 +49,20 @@ class Layout:
         fixed += self._from_start(draft, start, length)
         fixed += self._to_end(draft, start + length)
         coaching = (*draft.coaching, *extra)
-        placed, unplaced = self._coach(draft, fixed, start, start + length, coaching)
+        late = [self._pin(pin, start) for pin in draft.late]
+        beside = [*fixed, *(event for event in late if not isinstance(event, Breathed))]
+        placed, unplaced = self._coach(draft, beside, start, start + length, coaching)
+        gives_way = draft.soft
+        if unplaced and draft.late:
+            more, fewer = self._coach(draft, fixed, start, start + length, coaching)
+            if len(fewer) < len(unplaced):
+                placed, unplaced, beside = more, fewer, fixed
+                gives_way = (*draft.late, *draft.soft)
+        fixed = beside
         taken = [*fixed, *placed]
         spare, unrepeated = self._coach(draft, taken, start, start + length, draft.spare)
         foreground = sorted([*fixed, *placed, *spare], key=lambda event: event.start)
-        for pin in draft.soft:
+        for pin in gives_way:
             self._add_if_clear(foreground, pin, start)
         foreground.sort(key=lambda event: event.start)
         if foreground:

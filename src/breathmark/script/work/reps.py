@@ -22,14 +22,17 @@ def span(task: Task, dose: RepsDose) -> SpanDraft:
     quick = dose.tempo.repetition_ms < pacing.QUICK_REPETITION_MS
     pinned: list[Pinned] = []
     soft: list[Pinned] = []
+    late: list[Pinned] = []
     for index in range(reps):
         counted = _count(task, dose, index, index * rep)
         gives_way = quick and _ALWAYS_COUNTED <= index < reps - _ALWAYS_COUNTED
         (soft if gives_way else pinned).extend(counted)
-        pinned += _calls(task, dose, index, counted)
+        known = _CALLED_REPS <= index < reps - 1
+        (late if known else pinned).extend(_calls(task, dose, index, counted))
     calls = task.exercise.calls
     own = (calls.out if task.own_out else "", calls.hold, calls.back)
-    return task.span(rep * reps, pinned, soft=soft, calls=[task.call(text) for text in own if text])
+    own_calls = [task.call(text) for text in own if text]
+    return task.span(rep * reps, pinned, soft=soft, late=late, calls=own_calls)
 
 
 def _count(task: Task, dose: RepsDose, index: int, start: int) -> list[Pinned]:

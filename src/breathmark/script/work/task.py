@@ -56,6 +56,7 @@ class Task:
         pinned: Iterable[Pinned],
         *,
         soft: Iterable[Pinned] = (),
+        late: Iterable[Pinned] = (),
         calls: Iterable[Line] = (),
         coaching: tuple[Line, ...] | None = None,
     ) -> SpanDraft:
@@ -72,6 +73,7 @@ class Task:
             set_number=self.interval.set_number,
             pinned=tuple(sorted((*tones, *pinned), key=lambda pin: pin.offset)),
             soft=tuple(soft),
+            late=tuple(late),
             calls=tuple(calls),
             coaching=self.coaching if coaching is None else coaching,
             quiet=self.exercise.quiet,
