@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from breathmark.routine.patient import Patient
 from breathmark.routine.reading import read_routine
+from breathmark.routine.tailoring import tailored
 from tests.script.planning import planned
 
 HOLD = "And hold it there now"
@@ -66,3 +68,25 @@ def test_a_librarys_own_word_for_out_gives_way_to_the_count(
     told = left_out(tmp_path, text + f"    calls: {calls}\n" * bool(calls))
     calls_told = [line for line in told if "“Up." in line or "“Now up." in line]
     assert calls_told == [f"Seated ankle pumps: no room to say “{text}.”" for text in missed]
+
+
+@pytest.mark.parametrize("stands_in", [False, True])
+def test_an_own_librarys_word_for_out_is_missed(tmp_path: Path, stands_in: bool) -> None:
+    """The routine's author wrote it as well, be it used or taken in by an `instead`."""
+    entry = "    kind: reps\n    reps: 6\n    tempo: {out: 500 ms, back: 3 s}\n"
+    (tmp_path / "own.yaml").write_text(
+        "title: Own\nexercises:\n"
+        f"  - name: First\n{entry}    calls: {{out: Now all the way up}}\n"
+        f"    involves: [gripping]\n    instead: Second\n"
+        f"  - name: Second\n{entry}    calls: {{out: Up to the very top}}\n",
+        encoding="utf-8",
+    )
+    path = tmp_path / "routine.yaml"
+    path.write_text("title: T\nlibrary: own.yaml\nexercises:\n  - use: First\n", encoding="utf-8")
+    routine = read_routine(path)
+    if stands_in:
+        patient = Patient(label="R-204", file="p", sha256="", avoid=("gripping",))
+        routine = tailored(routine, patient).routine
+    missed = "Up to the very top" if stands_in else "Now all the way up"
+    name = "Second" if stands_in else "First"
+    assert f"{name}: no room to say “{missed}.”" in planned(routine, 400).left_out
