@@ -215,3 +215,24 @@ def test_what_a_condition_asks_to_consider_is_published() -> None:
         assert condition.concerns
         for concern in condition.concerns:
             assert concern.tag in published().tags, concern
+
+
+@pytest.mark.parametrize(
+    ("sides", "reps", "of", "measured"),
+    [
+        ("alternating", 12, "Slide, each side", 6),
+        ("each", 6, "Slide", 6),
+        ("both", 12, "Slide", 12),
+    ],
+)
+def test_repetitions_by_turns_are_compared_as_one_side_does_them(
+    tmp_path: Path, sides: str, reps: int, of: str, measured: int
+) -> None:
+    """12 by turns are 6 on a side, as a patient gets them who does that side alone."""
+    text = f"""
+title: Slides
+exercises:
+  - {{name: Slide, kind: reps, sides: {sides}, reps: {reps}, tempo: {{out: 1 s, back: 1 s}}}}
+"""
+    (one,) = compared(dose_totals(routine(text, tmp_path)))
+    assert (one.guide.id, one.of, one.measured) == ("repetitions", of, measured)

@@ -20,7 +20,7 @@ from breathmark.dose.totals import (
     is_contraction,
     is_stretch,
 )
-from breathmark.routine.model import ContractRelaxDose, HoldDose, RepsDose, Side
+from breathmark.routine.model import ContractRelaxDose, HoldDose, RepsDose, Side, Sides
 from breathmark.units import duration_text
 
 
@@ -246,6 +246,7 @@ def _sides(target: TargetDose) -> tuple[tuple[Side | None, Amounts], ...]:
 
 def _exercise(dose: ExerciseDose) -> Iterator[Comparison]:
     exercise = dose.exercise
+    of = exercise.name
     measured: list[tuple[Guide, int]]
     match exercise.dose:
         case HoldDose(hold_ms=hold) if is_stretch(exercise):
@@ -257,14 +258,16 @@ def _exercise(dose: ExerciseDose) -> Iterator[Comparison]:
             ]
         case HoldDose() if is_contraction(exercise):
             measured = [(ISOMETRIC_HOLD, contraction_ms(exercise))]
-        case RepsDose(reps=reps) if held := contraction_ms(exercise):
-            measured = [(REPETITIONS, reps.usual), (ISOMETRIC_HOLD, held)]
         case RepsDose(reps=reps):
             measured = [(REPETITIONS, reps.usual)]
+            if exercise.sides is Sides.ALTERNATING:  # the guidance is for what one side does
+                of, measured = f"{of}, each side", [(REPETITIONS, reps.usual // 2)]
+            if held := contraction_ms(exercise):
+                measured.append((ISOMETRIC_HOLD, held))
         case _:
             measured = []
     for guide, amount in measured:
-        yield Comparison(guide=guide, of=exercise.name, measured=amount)
+        yield Comparison(guide=guide, of=of, measured=amount)
 
 
 def _days(totals: DoseTotals) -> Iterator[Comparison]:
