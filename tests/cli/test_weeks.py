@@ -106,6 +106,22 @@ def test_the_totals_rise_beside_one_another(tmp_path: Path) -> None:
     assert narrow.count("In a session, for each side") == 2
 
 
+def test_what_is_told_by_its_time_alone_rises_by_its_time(tmp_path: Path) -> None:
+    """A walk and breathing have no repetitions: one set is one set in every week."""
+    text = """\
+title: Breaths
+exercises:
+  - {name: Breathe, kind: breathing, breaths: 3, pattern: {in: 2 s, out: 3 s}}
+weeks:
+  - {from: 2, changes: {Breathe: {breaths: 6}}}
+"""
+    path = tmp_path / "routine.yaml"
+    path.write_text(text, encoding="utf-8")
+    rise = rise_text(plan_series(Order(source=path)), width=80)
+    rows = [line.split() for line in rise.splitlines()]
+    assert ["Breathe", "work", "15", "s", "30", "s"] in rows
+
+
 def test_a_week_that_fails_is_named_and_those_before_it_stay(tmp_path: Path) -> None:
     """The problem has its place in the file that is at fault; exit status 1."""
     patient = written(tmp_path, patient=PATIENT.replace("1 min 35 s", "50 s"))

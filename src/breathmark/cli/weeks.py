@@ -27,6 +27,8 @@ _AMOUNTS = {
     "repetitions": "repetitions",
     "sets": "sets",
 }
+_COUNTED = tuple(_AMOUNTS)[:-1]
+"""What a dose is told by, but for sets; where there is none of them, by its work."""
 _NOT_THERE = "not in this week"
 
 
@@ -102,7 +104,8 @@ def _total_rows(planned: Sequence[Planned]) -> Iterator[tuple[tuple[str, str, st
         sides = {side: [_amounts(one, target, side) for one in planned] for side in Side}
         equal = sides[Side.LEFT] == sides[Side.RIGHT]
         for side, amounts in list(sides.items())[:1] if equal else sides.items():
-            for name, word in _AMOUNTS.items():
+            counted = any(getattr(one, name) for one in amounts for name in _COUNTED)
+            for name, word in (_AMOUNTS if counted else {"work_ms": "work", **_AMOUNTS}).items():
                 counts = [getattr(one, name) for one in amounts]
                 if any(counts):
                     cells = [_cell(name, count) for count in counts]
