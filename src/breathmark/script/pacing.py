@@ -46,7 +46,8 @@ COUNTDOWN_MS = (3_000, 2_000, 1_000)
 """When the countdown tones sound, before the end tone."""
 
 LONG_REPETITION_MS = 6_000
-"""Repetitions of this length and longer have their way back called every time."""
+"""Repetitions of this length and longer have their way back called every time, unless coaching
+finds no room otherwise."""
 
 QUICK_REPETITION_MS = 3_500
 """Under this length a coaching line may take the place of a count in mid-set."""
