@@ -13,7 +13,7 @@ from breathmark.routine.model import Exercise, Routine
 from breathmark.routine.patient import Patient
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
-from breathmark.routine.tags_reading import TABLES
+from breathmark.routine.source import TABLES
 from breathmark.routine.tailoring_changes import Change, ChangeKind, Wish, listed
 
 
