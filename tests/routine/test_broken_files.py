@@ -124,10 +124,10 @@ def test_what_a_word_processor_makes_of_a_dash_is_told(tmp_path: Path, bullet: s
     """Cues with bullets would be read as one text, and said in one breath."""
     text = GOOD + f"    cues:\n      {bullet} Heel heavy.\n      {bullet} Breathe out.\n"
     (problem,) = _of_bytes(tmp_path, text.encode())
-    assert (problem.rule, problem.place.line, problem.place.column) == (Rule.NEEDS_QUOTES, 7, 7)
+    assert (problem.rule, problem.place.line, problem.place.column) == (Rule.INDENTATION, 7, 7)
     assert "`- `" in problem.remedy
     text = GOOD.replace("  - name", f"  {bullet} name")
-    assert _found(_of_bytes(tmp_path, text.encode()))[0] == (Rule.NEEDS_QUOTES, 3, 3)
+    assert _found(_of_bytes(tmp_path, text.encode()))[0] == (Rule.INDENTATION, 3, 3)
     (tmp_path / "routine.yaml").write_text(GOOD + f'    cues: ["{bullet} Heel heavy."]\n', "utf-8")
     assert read_routine(tmp_path / "routine.yaml").exercises
 

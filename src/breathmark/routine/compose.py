@@ -32,7 +32,6 @@ MOST_LEVELS = 20
 _MOST_MENDS = 30
 _TAB_COLUMNS = (8, 4, 2)
 _STYLES = {"|": Style.ROWS, ">": Style.FOLDED, "'": Style.QUOTED, '"': Style.QUOTED}
-_BULLET = re.compile(r"([–—‐‑−•·▪‣◦●○])\s")
 _LOST = re.compile(r"\s+(#\w\S*)")
 """What YAML takes for a note and an author may not: a `#` with a word right behind it."""
 
@@ -220,7 +219,6 @@ class _Builder:
             spot = Spot(source=spot.source, line=spot.line, column=max(1, spot.column - 1))
         if event.value and not event.style:
             self._check_lost(event, path)
-            self._check_bullet(event.value, spot, path)
         return Text(value=event.value, spot=spot, style=_STYLES.get(event.style or "", Style.PLAIN))
 
     def _is_split(self, event: yaml.ScalarEvent, spot: Spot, path: str) -> bool:
@@ -258,15 +256,6 @@ class _Builder:
             message = f"`{_short(lost[1])}` and what follows it would be taken for a note and lost"
             remedy = 'Put the whole text in quotes: "…". A note has a space behind its `#`.'
             place = spot.source.place(spot.line, lost.start(1) + 1, width=len(lost[1]), path=path)
-            self._report.add(Rule.NEEDS_QUOTES, message, place, remedy)
-
-    def _check_bullet(self, text: str, spot: Spot, path: str) -> None:
-        """Report what a word processor makes of a list's dash: all its items would be one text."""
-        bullet = _BULLET.match(text)
-        if bullet:
-            message = f"`{bullet[1]}` begins no item of a list; only `-` does"
-            remedy = f"Write `- ` in its place. A text that begins with `{bullet[1]}` needs quotes."
-            place = spot.source.place(spot.line, spot.column, path=path)
             self._report.add(Rule.NEEDS_QUOTES, message, place, remedy)
 
     def _alias(self, event: yaml.AliasEvent) -> Node:

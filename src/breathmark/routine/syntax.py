@@ -29,10 +29,11 @@ class Trouble:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Said:
-    """The parser's words, where it stopped, and where what it was reading began."""
+    """The parser's words, where it stopped, the line above, and where what it read began."""
 
     words: str
     mark: Place
+    above: Place
     start: Place
 
 
@@ -47,7 +48,8 @@ def explain(error: yaml.MarkedYAMLError, draft: Draft) -> Trouble:
         return Trouble(
             rule=Rule.TOO_DEEP, message="lists and mappings go too deep here", place=mark
         )
-    error_said = _Said(words=said, mark=mark, start=start)
+    above = draft.source.place(max(1, mark.line - 1), 1)
+    error_said = _Said(words=said, mark=mark, above=above, start=start)
     for explained in (_unclosed, _colon, _sign, _shape):
         trouble = explained(error_said)
         if trouble is not None:
@@ -133,7 +135,9 @@ def _colon(said: _Said) -> Trouble | None:
                 remedy=_QUOTE,
                 quote=True,
             )
-        return _indentation(said.mark, "this line does not fit under the line above it")
+        return _bullet(said.above) or _indentation(
+            said.mark, "this line does not fit under the line above it"
+        )
     if "could not find expected ':'" in said.words:
         bullet = _bullet(said.start)
         if bullet:
@@ -161,7 +165,7 @@ def _bullet(place: Place) -> Trouble | None:
     )
 
 
-BULLET: Final = re.compile(r"([-–—•·▪◦●‣](?=[^\s-])|[–—•·▪◦●‣*](?=\s))")
+BULLET: Final = re.compile(r"([-–—‐‑−•·▪◦●○‣](?=[^\s-])|[–—‐‑−•·▪◦●○‣*](?=\s))")
 """What people begin an item of a list with that YAML takes for a part of the text."""
 
 
