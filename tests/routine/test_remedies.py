@@ -27,7 +27,7 @@ def remedies(tmp_path: Path, text: str) -> list[str]:
     [
         ("position: sitting", "seated"), ("position: all fours", "hands and knees"),
         ("position: Quadruped", "hands and knees"), ("position: standng", "standing"),
-        ("position: on your back", "supine"), ("sides: R", "right"), ("sides: bilateral", "both"),
+        ("position: on your back", "supine"), ("sides: R", "right"),
         ("involves: [standng]", "standing"), ("targets: [hamstring]", "hamstrings"),
         ("progression: More.", "harder"), ("breathing: Breathe.", "breathe"), ("cue: Up.", "cues"),
     ],
@@ -51,6 +51,13 @@ def test_what_is_not_meant_is_not_offered(tmp_path: Path, written: str) -> None:
     (remedy,) = remedies(tmp_path, f"exercises:\n  - {EXERCISE}{written}}}")
     assert "Did you mean" not in remedy
     assert remedy
+
+
+@pytest.mark.parametrize("written", ["bilateral", "both legs", "beidseits", "Des deux côtés"])
+def test_both_sides_may_be_at_once_or_in_turn(tmp_path: Path, written: str) -> None:
+    """Ten repetitions of both legs at once are half of ten on each."""
+    (remedy,) = remedies(tmp_path, f"exercises:\n  - {EXERCISE}sides: {written}}}")
+    assert remedy.startswith("Write `both` where the sides work at once, `each`")
 
 
 @pytest.mark.parametrize("key", PATIENT_ONLY)

@@ -23,7 +23,6 @@ _CHOICES: Final[Mapping[str, str]] = {
     **dict.fromkeys(("all fours", "on all fours", "quadruped"), "hands and knees"),
     **dict.fromkeys(("l", "lt", "left side", "left leg", "left arm"), "left"),
     **dict.fromkeys(("r", "rt", "right side", "right leg", "right arm"), "right"),
-    **dict.fromkeys(("bilateral", "bilat", "b/l", "both sides", "both legs", "both arms"), "both"),
     **dict.fromkeys(("each side", "per side", "each leg", "each arm", "each foot"), "each"),
     **dict.fromkeys(("alternate", "alternately", "by turns", "alternate legs"), "alternating"),
     **dict.fromkeys(("rest", "break"), "pause"),
@@ -36,6 +35,13 @@ _CHOICES: Final[Mapping[str, str]] = {
     **dict.fromkeys(("thr", "tha", "total hip replacement"), "hip replacement"),
     **dict.fromkeys(("orthostatic hypotension",), "low blood pressure on standing"),
 }
+_TWO_MEANINGS: Final[Mapping[str, str]] = dict.fromkeys(
+    ("bilateral", "bilaterally", "bilat", "b/l", "both sides", "both legs", "both arms",
+     "beidseits", "beide seiten", "ambos lados", "bilatéral", "des deux côtés", "les deux côtés"),
+    "Write `both` where the sides work at once, `each` where one works after the other.",
+)  # fmt: skip
+"""What is told of words that may mean either of two of ours: the wrong one is half the dose."""
+
 _KEYS: Final[Mapping[str, str]] = {
     **dict.fromkeys(("breathing", "breath"), "breathe"),
     **dict.fromkeys(("regress", "regression", "easy", "easier version"), "easier"),
@@ -87,6 +93,15 @@ def choice_meant(word: str, valid: Collection[str]) -> str | None:
     'seated'
     """
     return _of(_CHOICES, abroad.CHOICES, word, valid)
+
+
+def two_meanings(word: str) -> str:
+    """The remedy for a word that may mean either of two of ours, else nothing.
+
+    >>> two_meanings("Both legs"), two_meanings("left leg")
+    ('Write `both` where the sides work at once, `each` where one works after the other.', '')
+    """
+    return _TWO_MEANINGS.get(_plain(word), "")
 
 
 def key_meant(word: str, valid: Collection[str]) -> str | None:
@@ -154,6 +169,10 @@ def _of(
     word: str,
     valid: Collection[str],
 ) -> str | None:
-    plain = " ".join(unicodedata.normalize("NFC", word).lower().split()).rstrip(". ")
+    plain = _plain(word)
     meant = (words.get(plain), *others.get(plain, ()))
     return next((one for one in meant if one in valid), None)
+
+
+def _plain(word: str) -> str:
+    return " ".join(unicodedata.normalize("NFC", word).lower().split()).rstrip(". ")

@@ -1,8 +1,8 @@
 """What clinicians write in German, Spanish and French where a file has English words.
 
 A routine's texts are in its language and its keys are not, and a hurried hand mixes them.
-Only words that mean the same are here.  Left out on purpose: "beidseits", "ambos lados" and
-"des deux côtés", which may be at once or in turn, and "Dauer", "Zeit" and "Ausgangsstellung".
+Only words that mean the same are here.  Left out on purpose: "beidseits" and its kin, which may
+be at once or in turn (:mod:`everyday` has them), and "Dauer", "Zeit" and "Ausgangsstellung".
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from breathmark.problems import Place, misspelt
 from breathmark.routine.amounts import Limits, MisreadAmountError, read_amount
-from breathmark.routine.everyday import choice_meant, in_parts, key_meant
+from breathmark.routine.everyday import choice_meant, in_parts, key_meant, two_meanings
 from breathmark.routine.nodes import Broken, Entry, Fields, Items, Node, Style, Text, child_path
 from breathmark.routine.report import Report
 from breathmark.routine.rules import Rule
@@ -109,7 +109,7 @@ class Reader:
         valid = [str(choice) for choice in choices]
         close = choice_meant(text, valid) or misspelt(text[:MOST_NAME], valid)
         meant = f"Did you mean `{close}`? " if close else ""
-        remedy = f"{meant}Valid here: {', '.join(valid)}."
+        remedy = two_meanings(text) or f"{meant}Valid here: {', '.join(valid)}."
         self.wrong(value, Rule.NOT_A_CHOICE, message, remedy)
         return None
 
