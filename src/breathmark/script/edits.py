@@ -7,6 +7,7 @@ ones come first.  Whether an edit is enough is for the caller to try.
 from __future__ import annotations
 
 import dataclasses
+import itertools
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -21,6 +22,7 @@ from breathmark.routine.model import (
 )
 from breathmark.script.draft import SpeechLengths
 from breathmark.script.fitting import Reach
+from breathmark.script.words import words_of
 from breathmark.units import Ranged, duration_text
 
 _HOLD_LEAST_MS = 10_000
@@ -286,8 +288,9 @@ def _a_pause(routine: Routine, missing_ms: int, lengths: SpeechLengths) -> Itera
         return
     time = Ranged(low=min(time_ms, 2 * STEP_MS), usual=time_ms, high=time_ms)
     taken = {exercise.name.casefold() for exercise in (*routine.exercises, *routine.alternatives)}
-    name = next(f"Rest{more}" for more in ("", " a while", " once more", " again")
-                if f"rest{more}" not in taken)  # fmt: skip
+    rest = words_of(routine.language).say("player now rest")
+    names = itertools.chain((rest,), (f"{rest} {number}" for number in itertools.count(2)))
+    name = next(one for one in names if one.casefold() not in taken)
     for index in range(len(routine.exercises), 0, -1):
         pause = Exercise(
             name=name, kind=Kind.PAUSE, dose=PauseDose(time_ms=time), path=f"exercises[{index}]"
