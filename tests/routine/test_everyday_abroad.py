@@ -106,3 +106,13 @@ def test_every_word_stands_for_one_of_the_file() -> None:
     assert {ours for some in abroad.KEYS.values() for ours in some} <= keys
     assert {ours for some in abroad.CHOICES.values() for ours in some} <= choices
     assert not set(abroad.KEYS) & keys
+
+
+@pytest.mark.parametrize(
+    "written", ["hold: 30 Sekunden je Seite", "hold: 30 s por lado", "hold: 30 s de chaque côté"]
+)
+def test_each_side_is_not_lost_with_the_unit(tmp_path: Path, written: str) -> None:
+    """Without it both sides would be worked at once."""
+    text = f"exercises:\n  - {{name: N, kind: hold, {written}}}"
+    (remedy,) = remedies(tmp_path, text)
+    assert remedy.endswith("and `sides: each` at the exercise.")

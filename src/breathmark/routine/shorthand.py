@@ -37,7 +37,11 @@ _FRACTION = re.compile(
 _SECONDS = re.compile(r"(\d+)\s*(?:\"|”|″|'')")
 _MINUTES_OR_SECONDS = re.compile(r"(\d+)\s*[m'’′]")
 _ONE = re.compile(rf"{_NUMBER}\s*{_UNITS}")
-_EACH_SIDE = re.compile(r"\b(?:each|ea|per)\b|/\s*(?:side|leg|arm|way)\b")
+_EACH_SIDE = re.compile(
+    r"\b(?:each|ea|per)\b|/\s*(?:side|leg|arm|way|seite|bein|lado|côté)\b"
+    r"|\b(?:je|pro|jede) (?:seite|bein|arm)\b|\b(?:por|cada) (?:lado|pierna|brazo)\b"
+    r"|\b(?:par|chaque) (?:côté|jambe|bras)\b"
+)
 _HOW_HARD = re.compile(r"\brpe\b|\bborg\b|@|\beffort\b")
 _WHEN_TO_STOP = re.compile(r"\btolera|\bfatigue|\bcomfort|\btired|\bamrap\b|\bpain\b|\bprn\b")
 
